@@ -1,0 +1,1 @@
+"""One room for each kind of statement: its turns of phrase."""

@@ -1,0 +1,36 @@
+""" "The flute's highest note of the movement is A6"."""
+
+from __future__ import annotations
+
+from analysis.engine.prose.notes import PITCH, PITCH_WITH_OCTAVE, called
+from analysis.engine.prose.phrase import Found, search
+from analysis.engine.prose.sentence import Sentence
+
+_WHICH = r"highest|lowest|top|bottom|deepest"
+
+
+def read(s: Sentence) -> Found | None:
+    """See the module."""
+    match = search(
+        rf"\b(?P<which>{_WHICH}) (?:(?:written|notated|sounding) )?(?:note|pitch|tone)\b", s
+    ) or search(
+        rf"\b(?:its|their|the) (?P<which>{_WHICH})\b(?= (?:of|in|here|so far)\b|\W*(?:@|$))", s
+    )
+    who = search(r"A!", s)
+    if match is None or who is None:
+        return None
+    extreme = "highest" if match["which"] in ("highest", "top") else "lowest"
+    within = "passage"
+    if search(r"\b(?:of|in) (?:the|this) (?:whole )?(?:movement|mvt|mov)\b", s):
+        within = "movement"
+    elif search(r"\b(?:of|in) (?:the|this) (?:whole )?(?:work|piece|symphony|score)\b", s):
+        within = "work"
+    fields = {"parts": s.parts(who["a"]), "extreme": extreme, "within": within}
+    pitch = search(
+        rf"(?:,|\bis|\bon|:|\bnote|\bthe)\s+(?:a |an |the )?{PITCH}\b(?! )", s
+    ) or search(rf"\b{PITCH_WITH_OCTAVE}\b", s)
+    if pitch is None:
+        return Found(fields, (who["a"],), ["Which note is it?"])
+    fields["pitch"] = called(pitch)
+    asked = ["Which note is it as it sounds?"] if search(r"\b(?:written|notated)\b", s) else []
+    return Found(fields, (who["a"],), asked)

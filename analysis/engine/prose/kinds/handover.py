@@ -1,0 +1,67 @@
+""" "Oboe hands the tune to the clarinet", "violins take over from the flute"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from analysis.engine.prose.phrase import JSON, Found, search
+from analysis.engine.prose.sentence import Sentence
+
+_GIVE = r"(?:(?:hands?|pass(?:es)?|gives?|throws?|yields?|transfers?|moves?|goes)\b (?:(?:~)\b(?:over|on|to)\b ){1,2})"
+_TAKE = r"(?:takes?|took|continues?|picks?|carries|carry)\b (?:~)(?:over|up|on)?(?: ~)?\bfrom\b"
+#: "The cellos continue what the violas started".
+_WHAT = r"(?: ~)?\b(?:what|where)"
+_GOES_ON = (
+    r"\b(?:continues?|finish(?:es)?|completes?|carr(?:y|ies) on|goes? on|takes? up|picks? up)"
+    + _WHAT
+)
+_BEGAN = r"(?:has |have |had )?(?:start(?:s|ed)?|begins?|began|begun|left off|leaves? off|stop(?:s|ped)?)\b"
+#: What is given and is no line.
+_NO_LINE = r"\b(?:gives?|lends?|throws?)\b ~\b(?:accents?|stress|emphasis|weight|colou?r|support|strength|power|warmth|shine)\b"
+
+
+def read(s: Sentence) -> Found | None:
+    """See the module."""
+    line = r"\b(?:melody|tune|theme|line|motif|motive|phrase|figure)\b"
+    if (match := search(r"\bfrom A! ~\bto\b ~B!", s)) and search(line, s):
+        return _of(s, match["a"], match["b"])
+    if match := search(r"A! ?(?:→|->|=>|-) ?B!", s):
+        return _of(s, match["a"], match["b"])
+    if (match := search(rf"A! ~{_GIVE}~B!", s)) and not search(_NO_LINE, s):
+        return _of(s, match["a"], match["b"])
+    if match := search(rf"A! ~{_TAKE} ~B!", s) or search(rf"A! ~{_GOES_ON} B! {_BEGAN}", s):
+        return _of(s, match["b"], match["a"])
+    if match := search(
+        rf"\bwhat A! {_BEGAN}\W* ~(?:taken up|continued|finished|completed) by ~B!", s
+    ):
+        return _of(s, match["a"], match["b"])
+    if match := search(rf"\bwhat A! {_BEGAN}\W* B! {_GOES_ON[: -len(_WHAT)]}", s):
+        return _of(s, match["a"], match["b"])
+    if match := search(r"A! ~(?:taken over|continued|taken up|picked up|followed) by ~B!", s):
+        return _of(s, match["a"], match["b"])
+    if (match := search(r"A! ~\b(?:hands?|pass(?:es)?)\b ~\b(?:over|on)\b", s)) and search(line, s):
+        return Found({"from": s.parts(match["a"])[0]}, (match["a"],), ["Over to whom?"])
+    return None
+
+
+def _of(s: Sentence, giver: str, taker: str) -> Found:
+    one, other = s.group(giver), s.group(taker)
+    asked = []
+    if len(one.names) != 1 or len(other.names) != 1:
+        asked.append("From one line to one other: say each handover by itself.")
+    fields: JSON = {"from": one.names[0], "to": other.names[0]}
+    point = _point(s)
+    if point is not None:
+        fields |= {"at": point, "bars": [point["bar"]]}
+    return Found(fields, (giver, taker), asked)
+
+
+def _point(s: Sentence) -> JSON | None:
+    """One bar, or one beat of it, is where the new part enters."""
+    place = s.places[0] if len(s.places) == 1 else None
+    if isinstance(place, list):
+        return {"bar": place[0]} if len(set(place)) == 1 else None
+    if isinstance(place, Mapping) and place["from"] == place["to"]:
+        point = place["from"]
+        return dict(point) if isinstance(point, Mapping) else None
+    return None

@@ -1,0 +1,80 @@
+""" "In F major", "arrives in D minor", "from C major by way of A minor to G major"."""
+
+from __future__ import annotations
+
+import re
+
+from analysis.engine.prose.phrase import Found, groups_in, has
+from analysis.engine.prose.sentence import Sentence, folded
+
+_KEY = re.compile(
+    r"\b([a-h])(?:[\s-]?(flat|sharp|#|(?<!\ba )b|(?<! )es|(?<! )is))?[\s-]?(major|minor|dur|moll|maj|min|maggiore|minore"
+    r"|majeur|mineur)\b"
+)
+_SYLLABLES = {
+    "do": "C",
+    "ut": "C",
+    "re": "D",
+    "mi": "E",
+    "fa": "F",
+    "sol": "G",
+    "la": "A",
+    "si": "B",
+}
+_SUNG = re.compile(
+    r"\b(do|ut|re|mi|fa|sol|la|si)(?:[\s-](diese?|diesis|bemolle?|bemol))?[\s-]"
+    r"(majeur|mineur|maggiore|minore|major|minor)\b"
+)
+#: In a route a capital by itself is a major key.
+_BARE = re.compile(
+    r"(?:\b(?:[Tt]o|[Ii]nto|[Vv]ia|[Tt]hrough|and|then|finally)|->|→)\s+([A-G])(?:[\s-](flat|sharp)|([b#♭♯]))?"
+    r"(?![\w#-]|\s+(?:major|minor|flat|sharp|dur|moll|maj|min)\b)"
+)
+_MODE = {"dur": "major", "maj": "major", "maggiore": "major", "majeur": "major",
+         "moll": "minor", "min": "minor", "minore": "minor", "mineur": "minor"}  # fmt: skip
+_ARRIVES = r"\b(?:arriv\w+|reach\w*|gets? to|comes? to|modulat\w+|moves? to|turns? to|cadences? (?:in|on)|goes to|change\w* to|ends? in|lands? in)\b"
+
+
+def _keys(s: Sentence) -> list[str]:
+    return [name for _, name in _keys_at(s.short)]
+
+
+def _keys_at(text: str) -> list[tuple[int, str]]:
+    found = []
+    for match in _KEY.finditer(text):
+        letter, sign, mode = match.groups()
+        alter = {"flat": "-flat", "b": "-flat", "es": "-flat", "sharp": "-sharp", "#": "-sharp",
+                 "is": "-sharp"}.get(sign, "")  # fmt: skip
+        tonic = {"h": "b"}.get(letter, letter)
+        found.append((match.start(), f"{tonic.upper()}{alter} {_MODE.get(mode, mode)}"))
+    for match in _SUNG.finditer(text):
+        syllable, sign, mode = match.groups()
+        alter = {"b": "-flat", "d": "-sharp"}.get((sign or "")[:1], "")
+        tonic = _SYLLABLES[syllable]
+        found.append((match.start(), f"{tonic}{alter} {_MODE.get(mode, mode)}"))
+    return sorted(found)
+
+
+def read(s: Sentence) -> Found | None:
+    """See the module."""
+    keys = _keys(s)
+    if len(keys) != 1 or groups_in(s) or has(r"\b(?:chord|triad|scale|arpeggio)\b", s):
+        return None
+    asked = []
+    if re.search(r"\ba (?:minor|major) (?:key|mode|tonality|harmony|sound|colou?r)\b", s.raw):
+        asked = ["Which key: what is its tonic?"]
+    return Found({"key": keys[0], "how": "arrives" if has(_ARRIVES, s) else "region"}, (), asked)
+
+
+def read_route(s: Sentence) -> Found | None:
+    """Two keys or more, in the order named."""
+    if not _keys(s) or groups_in(s) or has(r"\b(?:chord|triad|scale|arpeggio)\b", s):
+        return None
+    keys = _keys_at(folded(s.raw))
+    for match in _BARE.finditer(s.raw):
+        if re.search(r"(?:\b[Uu]p|\b[Ff]rom [A-Z])\s*$", s.raw[: match.start()]):
+            continue  # a place
+        alter = {"f": "-flat", "b": "-flat", "♭": "-flat", "s": "-sharp", "#": "-sharp",
+                 "♯": "-sharp"}.get((match[2] or match[3] or "")[:1], "")  # fmt: skip
+        keys.append((match.start(1), f"{match[1]}{alter} major"))
+    return Found({"keys": [name for _, name in sorted(keys)]}) if len(keys) > 1 else None

@@ -1,0 +1,42 @@
+""" "Timpani reinforce only the downbeats of the basses", "horns accent the violins"."""
+
+from __future__ import annotations
+
+import re
+
+from analysis.engine.prose.phrase import JSON, Found, has, search
+from analysis.engine.prose.sentence import Sentence
+
+_VERB = r"(?:reinforc(?:es?|ing)|accents?|accentuat(?:es?|ing)|stress(?:es)?|underlin(?:es?|ing)|marks? the (?:beats?|accents?|downbeats?) of|strengthens?|picks? out|punch(?:es)?|(?:adds?|gives?|puts?|lends?|places?) (?:\w+ ){0,2}(?:accents?|weight|stress|emphasis)(?= (?:to|on|onto|in)\b)|supports?(?=.*\bbeats?\b))"
+_ATTACK = r"\b(?:accent\w*|attacks?|weight|emphasis|stress\w*|punch\w*|rhythm\w*)\b"
+
+
+def read(s: Sentence) -> Found | None:
+    """See the module."""
+    match = search(rf"A! ~{_VERB} ~B!", s)
+    if match is not None:
+        side, line = match["a"], match["b"]
+    else:
+        match = search(
+            r"A! ~(?:reinforced|accented|stressed|strengthened|underlined)(?: ~)? by ~B!", s
+        )
+        if match is None:
+            return None
+        side, line = match["b"], match["a"]
+    beats = has(r"\bbeats?\b|\bdownbeats?\b", s)
+    if re.search(r"\[(?:up|down|apart):\d\]", s.short) and not beats and not has(_ATTACK, s):
+        return None  # a line strengthened at a distance, not some of its notes: a doubling
+    attack = has(_ATTACK, s)
+    fields: JSON = {
+        "parts": s.parts(side),
+        "with": s.parts(line),
+        "by": "accent" if attack else "pitch",
+    }
+    if has(r"\b(?:downbeats?|first beats?|strong beats?)\b", s):
+        fields["beats"] = [1]
+    elif on := search(
+        r"\b(?:on (?:the )?(?:beats? )?|beats? )(?P<beats>\d(?:(?:,| and|, and) \d)*)\b", s
+    ):
+        fields["beats"] = [int(n) for n in re.findall(r"\d", on["beats"])]
+    asked = [] if "beats" in fields else ["On which beats of the bar?"]
+    return Found(fields, (side, line), asked)

@@ -1,0 +1,216 @@
+"""Kinds of a whole passage: textures, build-ups, sequences, imitation, shares, sides."""
+
+from __future__ import annotations
+
+import re
+
+from analysis.engine import places
+from analysis.engine.errors import ClaimNotUnderstood
+from analysis.engine.prose.phrase import Found, groups_in, has, search
+from analysis.engine.prose.sentence import Sentence, folded
+
+_TEXTURES = (
+    ("melody-countermelody", r"melody (?:and|with|plus|\+) (?:a )?counter[\s-]?melody"),
+    ("melody-accompaniment", r"(?:melody|tune|theme) (?:and|with|plus|over|\+) (?:\w+ )?accompaniment|homophon\w+ with melody"
+                             r"|accompanied melody"),
+    ("chorale", r"chorale?(?:[\s-]like)?(?: texture)?|homorhythm\w*|hymn[\s-]like"),
+    ("imitation", r"imitative texture|fugal texture|fugato"),
+    ("dialogue", r"dialogue|question and answer|call and response|antiphon\w*"),
+    ("held-chords", r"(?:nothing but |only )?(?:held|sustained) chords(?: only| alone)"),
+    ("layered", r"layer(?:ed|s)"),
+    ("part-writing", r"part[\s-]?writing|polyphon\w+|contrapuntal"),
+    ("single-line", r"single line|monophon\w+|all in unison|unison texture|\[apart:0\] texture|one line"
+                    r"|(?:all|everything|everybody|everyone)(?: (?:the )?(?:instruments|parts|voices))?(?: plays?| is| are)? \[apart:[01]\](?: and (?:octaves|\[apart:1\]))?(?! <)"),
+)  # fmt: skip
+_BY = (
+    ("forces", r"more (?:and more )?(?:instruments|parts|players)|instruments (?:are added|join)"
+               r"|thicker|added instruments|growing forces|forces"),
+    ("loudness", r"louder|crescendo|cresc\.?|dynamics?|loudness|volume"),
+    ("height", r"higher(?! than)|rises?|rising|climb\w*|ascend\w*|height|pitch rises"),
+    ("rhythm", r"faster notes|shorter (?:notes|values)|quicker|denser rhythm|rhythm\w*|diminution"),
+    ("harmony", r"harmon\w+|dissonan\w+|chromatic\w*"),
+)  # fmt: skip
+_BUILD = r"\b(?:build[\s-]?up|builds? up|building up|tension|intensif\w+|climax is prepared|gradation|steigerung|thinning[\s-]out|thins? out)\b"
+_GROWS = r"\b(?:crescendo|cresc\b\.?|more and more|gradual\w*|grow\w*|increas\w*|louder)"
+_GO = r"\b(?:go(?:es)?|moves?|runs?) (?:along )?with "
+#: A model taken up again at another step; "a third higher" with no model is an interval of two parts.
+_AGAIN = (
+    r"\b(?:repeat(?:s|ed|ing)?|restat(?:es?|ed|ing)|transpos(?:es?|ed|ing)) (?:(?:the|its|their|this|that|a|same|\w+) ){0,3}"
+    r"(?:motif|motive|figure|phrase|idea|pattern|model|bars?|theme)s? (?:\w+ ){0,3}?"
+    r"(?:second|step|third|fourth|fifth|sixth) (?:higher|lower|up|down|above|below)\b(?! (?:than|of|the)\b| <)"
+)
+#: "Three times, each time a step higher": a model restated, without its name.
+_EACH_TIME = r"\beach time (?:an?|one) (?:second|step|third|fourth|fifth|sixth) (?:higher|lower|up|down)\b(?! than)"
+#: Parts that follow each other, no sequence.
+_FOLLOWING = r"\b(?:imitat\w+|canon\w*|fug(?:ue|al)|stretto|enter(?:s|ing)?|entr(?:y|ies))\b"
+_COUNT = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+_STEPS = {"second": 1, "step": 1, "third": 2, "fourth": 3, "fifth": 4, "sixth": 5}
+
+
+def read_texture(s: Sentence) -> Found | None:
+    """A texture by its name."""
+    tokens = groups_in(s)
+    for name, words in _TEXTURES:
+        if has(rf"\b(?:{words})(?!\w)", s) and (not tokens or has(r"\btexture\b|\bdialogue\b", s)):
+            asked = ["A texture is said of everybody who plays; take the parts out."] * bool(tokens)
+            return Found({"texture": name}, tuple(tokens), asked)
+    return None
+
+
+def read_build_up(s: Sentence) -> Found | None:
+    """Growing tension, and by what; "without a crescendo" names what does not rise."""
+    grows = has(_GROWS, s) and not groups_in(s) and sum(has(rf"\b(?:{w})\b", s) for _, w in _BY) > 1
+    if not has(_BUILD, s) and not grows:
+        return None
+    parted = re.split(r"\bwithout\b|\bbut no\b", s.short, maxsplit=1)
+    by = [name for name, words in _BY if re.search(rf"\b(?:{words})\b", parted[0])]
+    fields: dict[str, object] = {"by": by}
+    if len(parted) > 1:
+        fields["without"] = [n for n, words in _BY if re.search(rf"\b(?:{words})\b", parted[1])]
+    if has(r"\bthin\w* out|thinning", s):
+        fields["negated"] = True
+    asked = [] if by else ["By what does it grow: forces, loudness, height, rhythm, harmony?"]
+    return Found(fields, (), asked)
+
+
+def read_sequence(s: Sentence) -> Found | None:
+    """A model restated so many times, by so many steps."""
+    again = has(_AGAIN, s) or (
+        has(_EACH_TIME, s) and len(groups_in(s)) == 1 and not has(_FOLLOWING, s)
+    )
+    if not again and not has(r"\bsequen(?:ce|ces|ced|cing|tial|tially|z)\b|\brosalia\b", s):
+        return None
+    tokens = groups_in(s)
+    fields: dict[str, object] = {"parts": s.parts(*tokens)}
+    many = search(
+        r"\b(?P<n>two|three|four|five|six|[2-6]) ?(?:times|statements|limbs|links|×|x)(?!\w)", s
+    )
+    if many is not None:
+        fields["statements"] = _COUNT.get(many["n"]) or int(many["n"])
+    step = search(r"\b(?P<step>second|step|third|fourth|fifth|sixth)s?\b", s)
+    way = search(
+        r"\b(?P<way>up|down|upwards?|downwards?|rising|falling|descending|ascending|higher|lower|above|below)\b",
+        s,
+    )
+    if step is not None and way is not None:
+        down = way["way"] in (
+            "down",
+            "downward",
+            "downwards",
+            "falling",
+            "descending",
+            "lower",
+            "below",
+        )
+        fields["step"] = -_STEPS[step["step"]] if down else _STEPS[step["step"]]
+    asked = [] if tokens else ["A sequence in which part?"]
+    return Found(fields, tuple(tokens), asked)
+
+
+def read_imitation(s: Sentence) -> Found | None:
+    """Who follows whom; the entries' places are asked for."""
+    if not has(r"\b(?:imitat\w+|canon\w*|fugue|fugal|stretto|enters? in turn|one after (?:the other|another))\b",
+               s):  # fmt: skip
+        return None
+    tokens = groups_in(s)
+    if not tokens:
+        return None
+    names = [name for token in tokens for name in s.sides(token)]
+    if len(tokens) == 2 and search(
+        r"A! ~\b(?:imitat(?:es?|ing)|follows?|answers?)\b(?! by) ~B!", s
+    ):
+        names = [*s.sides(tokens[1]), *s.sides(tokens[0])]  # who is imitated comes first
+    bars = _entry_bars(s, len(names))
+    if not bars:
+        asked = ["At which bar and beat does each part enter?"]
+        return Found({"entries": []}, tuple(tokens), asked)
+    entries = [
+        {"part": name, "at": {"bar": s.table.bars[bar].label}}
+        for name, bar in zip(names, bars, strict=True)
+    ]
+    place = places.place_of(s.table, bars[0], bars[-1])
+    return Found({"entries": entries, "bars": place}, tuple(tokens))
+
+
+def _entry_bars(s: Sentence, count: int) -> list[int]:
+    """A bar for each part, in the order of the entries; none where not each is said."""
+    try:
+        spans = [places.resolve(place, s.table, s.movement) for place in s.places]
+    except ClaimNotUnderstood:
+        return []
+    if count < 2 or not spans:
+        return []
+    whole, each = spans[0], spans[1:]
+    if len(each) == count and (whole.first, whole.last) == (each[0].first, each[-1].last):
+        spans = each  # the place of them all, then each one's bar
+    if len(spans) == count and all(span.first == span.last for span in spans):
+        bars = [span.first for span in spans]
+        return bars if bars == sorted(set(bars)) else []
+    if len(spans) > 1:
+        return []
+    first, last = spans[0].first, spans[0].last
+    later = search(
+        r"\b(?P<n>one|two|three|an?|[1-4]) bars? (?:later|after|apart|behind|afterwards)\b", s
+    )
+    step = {"a": 1, "an": 1, "one": 1, **_COUNT}.get(later["n"]) or int(later["n"]) if later else 0
+    listed = re.search(r"\d[a-z]?\s*(?:,\s*and|,|/|&|and)\s*\d", folded(s.raw))
+    if listed and last - first + 1 == count and step in (0, 1):
+        return list(range(first, last + 1))
+    end = first + step * (count - 1)
+    if step and first == last and end <= s.table.movements[s.movement].last_bar:
+        return list(range(first, end + 1, step))
+    return []
+
+
+def read_share(s: Sentence) -> Found | None:
+    """Who has the most of something."""
+    match = search(
+        r"A! ~\b(?:dominat\w+|predominat\w+|prevails?|(?:has|have|plays?|gets?|takes?) (?:the |by far )*(?:most|lion share|bulk|greater part|larger part|largest share|majority))\b",
+        s,
+    )
+    match = match or search(
+        r"\bmost of the (?:notes|bars|melody|tune) ~(?:belongs?|goes?|is|are|lies?) ~A!", s
+    )
+    mostly = (
+        r"\b(?:most(?:ly| of the time)|mainly|chiefly|largely|predominantly|for the most part)\b"
+    )
+    match = match or search(
+        rf"\b(?:melody|tune|theme)\b ~{mostly}(?: (?:with|in|by|to|on|at|given|played|carried|heard))* A!",
+        s,
+    )
+    match = match or search(
+        rf"{mostly} ~\b(?:melody|tune|theme)\b (?:is|lies|sits|stays|belongs|goes) (?:in|with|to|by) A!",
+        s,
+    )
+    match = match or search(
+        rf"A! (?:\w+ )?{mostly} (?:\w+ )?(?:the )?(?:\w+ )?(?:melody|tune|theme)\b", s
+    )
+    if match is None:
+        return None
+    of = "melody" if has(r"\b(?:melody|tune|theme)\b", s) else "notes"
+    of = "bars" if has(r"\bmost (?:of the )?bars\b", s) else of
+    name = s.parts(match["a"])
+    asked = [] if len(name) == 1 else ["Name one part or family that dominates."]
+    return Found({"of": of, "predominant": name[0]}, (match["a"],), asked)
+
+
+def read_side(s: Sentence) -> Found | None:
+    """Which family a part goes with."""
+    match = (
+        search(
+            rf"A! ~{_GO}B! ~\b(?:in (?:rhythm|role|pitch)|rhythm\w*|by (?:rhythm|role|pitch|function))\b",
+            s,
+        )
+        or search(rf"A! ~\b(?:rhythmically|in rhythm) ~{_GO}B!", s)
+        or search(rf"\b(?:rhythmically|in rhythm)\W* A! {_GO}B!", s)
+        or search(r"A! ~\b(?:sides?|belongs?|belonging|allied|grouped)\b(?: ~)? (?:with|to) ~B!", s)
+    )
+    if match is None:
+        return None
+    by = "role" if has(r"\brole|\bjob|\bfunction", s) else "pitch"
+    by = "rhythm" if has(r"\brhythm", s) else by
+    side = s.parts(match["b"])
+    used = [match["a"], match["b"]]
+    if instead := search(r"\b(?:rather than|instead of|more than) (?:with )?C!", s):
+        used.append(instead["c"])
+    return Found({"parts": s.parts(match["a"]), "side": side[0], "by": by}, tuple(used))

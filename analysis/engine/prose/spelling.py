@@ -1,0 +1,26 @@
+"""A word that is nearly a part's name: asked about, never taken in silence."""
+
+from __future__ import annotations
+
+import difflib
+import re
+
+from analysis.engine.instruments.table import INSTRUMENTS
+from analysis.engine.model import ScoreTable
+
+#: Likeness (0 to 1, of longest common blocks) from which a word is taken for a slip of the pen;
+#: set so that "violent" is no violin and "voilas" are violas.
+_NEAR = 0.8
+
+
+def unknown_names(short: str, table: ScoreTable) -> list[str]:
+    """Questions about words that are left and look like names of this score's instruments."""
+    keys = {line.instrument for line in table.lines}
+    singular = [INSTRUMENTS[key].name.lower() for key in sorted(keys) if key in INSTRUMENTS]
+    known = [n for name in singular if " " not in name for n in (name, f"{name}s")]
+    asked = []
+    for word in dict.fromkeys(re.findall(r"[a-z]{4,}", short)):
+        near = difflib.get_close_matches(word, [n for n in known if n[0] == word[0]], 1, _NEAR)
+        if near and word not in known:
+            asked.append(f"Who is “{word}”: {near[0]}?")
+    return asked

@@ -1,0 +1,5 @@
+"""The reader: canonical MusicXML -> note table, with lxml directly."""
+
+from analysis.engine.reader.read import read
+
+__all__ = ["read"]

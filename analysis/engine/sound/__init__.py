@@ -1,0 +1,13 @@
+"""Sound: the note table as MIDI for the browser's synthesiser, and when each note sounds.
+
+>>> from analysis.engine.sound import midi_file, perform, timeline  # doctest: +SKIP
+>>> performance = perform(table)
+>>> data, times = midi_file(performance, table), timeline(performance, table)
+"""
+
+from analysis.engine.sound.midi import midi_file
+from analysis.engine.sound.performance import Performance, perform
+from analysis.engine.sound.soundfont import soundfont_path
+from analysis.engine.sound.timeline import timeline
+
+__all__ = ["Performance", "midi_file", "perform", "soundfont_path", "timeline"]

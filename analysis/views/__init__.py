@@ -1,0 +1,1 @@
+"""Pages about the reading of a score."""

@@ -1,0 +1,1 @@
+"""Starting everything on one machine: `python -m config.run demo` or `serve`."""

@@ -1,0 +1,76 @@
+// Sound of a score: loads player and soundfont only when somebody wants to hear.
+// MIDI and timeline are made by the worker out of the note table.
+
+const POLL = 700;
+
+export function setUpSound(root, view, outline) {
+  const nothing = { play() {}, playSelection() {}, stop() {} };
+  if (!root) return nothing;
+  let ready = null;
+  const start = document.createElement("button");
+  start.type = "button";
+  start.textContent = "Listen";
+  start.className = "listen";
+  const say = document.createElement("p");
+  say.className = "muted small";
+  say.setAttribute("role", "status");
+  root.append(start, say);
+
+  async function fetched(url) {
+    for (let tries = 0; tries < 200; tries += 1) {
+      const answer = await fetch(url);
+      if (answer.status === 200) return answer;
+      if (answer.status !== 202) throw new Error((await answer.json().catch(() => ({}))).detail ?? "The sound could not be fetched.");
+      say.textContent = "The sound is being made…";
+      await new Promise((done) => { setTimeout(done, POLL); });
+    }
+    throw new Error("The sound takes unusually long. Press Listen again later.");
+  }
+
+  function load() {
+    ready ??= (async () => {
+      start.disabled = true;
+      say.textContent = "Fetching the sound…";
+      const [{ Player }, { buildControls }] = await Promise.all([import("../player/player.js"), import("../player/controls.js")]);
+      const { Source } = await import("../player/source.js");
+      const timeline = await (await fetched(root.dataset.timelineUrl)).json();
+      const midi = await (await fetched(root.dataset.midiUrl)).arrayBuffer();
+      const player = new Player({ timeline, soundfontUrl: root.dataset.soundfont, outline });
+      await player.load(midi);
+      const { midiUrl, timelineUrl, heardUrl, choicesUrl, excerptUrl, recordingsUrl } = root.dataset;
+      const source = new Source({ midiUrl, timelineUrl, heardUrl, choicesUrl, excerptUrl, recordingsUrl, fetched, whole: { midi, timeline } });
+      buildControls(root, player, { outline, selection: () => chosen(), source });
+      const ask = () => source.dispatchEvent(new CustomEvent("asked", { detail: chosen() }));
+      view.root.addEventListener("score:selection", ask);
+      ask();
+      player.addEventListener("tick", (event) => view.follow(event.detail.playing ? event.detail.bar : null));
+      start.remove();
+      say.textContent = "A synthesiser is no hall: it is a help to the ear, not the text.";
+      return player;
+    })().catch((problem) => {
+      ready = null;
+      start.disabled = false;
+      say.textContent = problem.message || "The sound could not be played here.";
+      throw problem;
+    });
+    return ready;
+  }
+
+  function chosen() {
+    const { first, last, parts } = view.selection;
+    if (first !== null) return { first, last, parts: [...parts] };
+    return { first: view.view?.first ?? 0, last: view.view?.last ?? outline.bars.length - 1, parts: [] };
+  }
+
+  async function play(what) {
+    const player = await load();
+    await player.playBars(what.first, what.last, { parts: what.parts ?? [] });
+  }
+  const told = (problem) => { say.textContent = problem.message || "The sound could not be played here."; };
+  start.addEventListener("click", () => play(chosen()).catch(told));
+  return {
+    play: (what) => play(what).catch(told),
+    playSelection: () => play(chosen()).catch(told),
+    stop: async () => { if (ready) (await ready).stop(); },
+  };
+}

@@ -1,0 +1,1 @@
+"""Panels of the board: one room each, listed in registry.py."""

@@ -1,0 +1,1 @@
+"""What people do with papers, statements, rulings and finds; each module one subject."""

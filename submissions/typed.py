@@ -1,0 +1,84 @@
+"""From what a student typed to what is stored. Nothing typed is ever lost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from analysis import storage
+from analysis.models import Run
+from courses.bars import movement_of, parse_bars, typed
+from submissions.kinds import kind_of
+from submissions.models import ObservationVersion
+
+#: Longest words of one statement, in characters.
+WORDS_MAX = 4000
+
+
+@dataclass
+class Reading:
+    """Stored values, and what stands in the way of handing in, by field."""
+
+    values: dict[str, Any] = field(default_factory=dict)
+    problems: dict[str, list[str]] = field(default_factory=dict)
+
+
+def read_typed(data: dict[str, Any], run: Run) -> Reading:
+    """Turn {"kind", "says", "bars", "words", "sense", "doubt"} into values to store."""
+    outline = run.copy.outline
+    kind = kind_of(str(data.get("kind", "free")))
+    fields = {str(k): v for k, v in dict(data.get("says") or {}).items()}
+    found = Reading(
+        values={
+            "kind": kind.name,
+            "words": str(data.get("words", ""))[:WORDS_MAX],
+            "sense": data.get("sense") or ObservationVersion.Sense.SEEN,
+            "doubt": str(data.get("doubt", ""))[:300],
+            "first_bar": None,
+            "last_bar": None,
+        }
+    )
+    bars = str(data.get("bars", ""))
+    _place(found, bars, kind.needs_bars, outline)
+    form = kind.form(
+        {f"k-{name}": value for name, value in fields.items()}, table=storage.table_of(run)
+    )
+    claim: dict[str, Any] = {}
+    if form.is_valid():
+        claim = form.claim()
+    else:
+        found.problems.update({k: [str(m) for m in v] for k, v in form.errors.items()})
+    if kind.name == "free" and not found.values["words"].strip():
+        found.problems["words"] = ["Say it in your own words."]
+    found.values["claim"] = {**claim, "typed": {"says": fields, "bars": bars}}
+    return found
+
+
+def _place(found: Reading, bars: str, needed: bool, outline: dict[str, Any]) -> None:
+    if not bars.strip():
+        if needed:
+            found.problems["bars"] = ["Where? Choose bars on the score, or type them: 9-12."]
+        elif outline["bars"]:
+            found.values.update(first_bar=0, last_bar=0, movement=0)
+        return
+    try:
+        first, last = parse_bars(bars, outline)
+    except ValidationError as error:
+        found.problems["bars"] = list(error.messages)
+        return
+    found.values.update(first_bar=first, last_bar=last, movement=movement_of(first, outline))
+
+
+def as_typed(version: ObservationVersion, outline: dict[str, Any]) -> dict[str, Any]:
+    """What the form shows again: as typed where we have it, else from the stored place."""
+    kept = version.claim.get("typed", {})
+    return {
+        "kind": version.kind,
+        "says": kept.get("says", {}),
+        "bars": kept.get("bars") or typed(version.first_bar, version.last_bar, outline),
+        "words": version.words,
+        "sense": version.sense,
+        "doubt": version.doubt,
+    }

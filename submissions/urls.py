@@ -1,0 +1,93 @@
+"""Addresses of papers, review, boards, finds; and their JSON."""
+
+from django.urls import path
+
+from submissions import api, history_api, stages_api, survey_api
+from submissions.views import (
+    board,
+    described,
+    desk,
+    drill,
+    editor,
+    finds,
+    heard,
+    layered,
+    notebook,
+    notes_told,
+    otherwise,
+    reading,
+    review,
+    trust,
+    words,
+)
+
+urlpatterns = [
+    path("", desk.desk, name="desk"),
+    path("courses/<uuid:course_id>/assignments/", editor.new_assignment, name="new-assignment"),
+    path("assignments/<uuid:assignment_id>/", editor.assignment_page, name="assignment"),
+    path("assignments/<uuid:assignment_id>/board/", board.board, name="board"),
+    path("assignments/<uuid:assignment_id>/give-back/", board.give_back, name="give-back"),
+    path("assignments/<uuid:assignment_id>/time/", board.more_time, name="more-time"),
+    path("assignments/<uuid:assignment_id>/review/", review.review, name="review"),
+    path("assignments/<uuid:assignment_id>/paper/", reading.paper_page, name="paper"),
+    path("trust/", trust.trust, name="trust"),
+    path("statements/<uuid:statement_id>/rule/", review.rule_on, name="rule"),
+    path("statements/<uuid:statement_id>/thread/", finds.statement_thread, name="thread"),
+    path(
+        "courses/<uuid:course_id>/scores/<uuid:score_id>/",
+        reading.own_reading,
+        name="read-score",
+    ),
+    path(
+        "courses/<uuid:course_id>/scores/<uuid:score_id>/finds/",
+        finds.new_find,
+        name="send-find",
+    ),
+    path("files/<uuid:version_id>/described/", described.description, name="described"),
+    path("files/<uuid:version_id>/layers/", layered.layers, name="layers"),
+    path("files/<uuid:version_id>/heard/", heard.heard_choices, name="heard-choices"),
+    path("files/<uuid:version_id>/heard.mid", heard.heard, name="heard"),
+    path("files/<uuid:version_id>/excerpt.wav", heard.excerpt, name="excerpt"),
+    path("files/<uuid:version_id>/notes/<str:note_id>/", notes_told.note_told, name="note-told"),
+    path("files/<uuid:version_id>/otherwise.mid", otherwise.heard_otherwise, name="otherwise"),
+    path("files/<uuid:version_id>/otherwise/", otherwise.told_blind, name="otherwise-told"),
+    path("files/<uuid:version_id>/drill/", drill.drill_questions, name="drill"),
+    path("files/<uuid:version_id>/drill/<str:note_id>/", drill.drill_answer, name="drill-answer"),
+    path("finds/", finds.find_list, name="finds"),
+    path("finds/<uuid:find_id>/", finds.find_page, name="find"),
+    path("notebook/", notebook.notebook_page, name="notebook"),
+    path("notebook/notebook.<str:form>", notebook.notebook_file, name="notebook-file"),
+    path("notebook/<uuid:entry_id>/", notebook.notebook_entry, name="notebook-entry"),
+    path("notebook/<uuid:entry_id>/delete/", notebook.notebook_delete, name="notebook-delete"),
+    path("scores/<uuid:score_id>/word/", words.word_on_reading, name="word-on-reading"),
+    path("courses/<uuid:course_id>/edition/", reading.declare_edition, name="declare-edition"),
+    path("forms/<str:kind>/", reading.kind_form, name="kind-form"),
+    path(
+        "api/papers/<uuid:paper_id>/statements/",
+        api.StatementsView.as_view(),
+        name="api-statements",
+    ),
+    path(
+        "api/papers/<uuid:paper_id>/statements/<str:client_key>/",
+        api.StatementView.as_view(),
+        name="api-statement",
+    ),
+    path(
+        "api/papers/<uuid:paper_id>/statements/<str:client_key>/versions/",
+        history_api.StatementHistoryView.as_view(),
+        name="api-statement-history",
+    ),
+    path("api/papers/<uuid:paper_id>/proposal/", api.ProposalView.as_view(), name="api-proposal"),
+    path(
+        "api/papers/<uuid:paper_id>/stages/<str:stage>/",
+        stages_api.StageView.as_view(),
+        name="api-stage",
+    ),
+    path("api/papers/<uuid:paper_id>/survey/", survey_api.SurveyView.as_view(), name="api-survey"),
+    path(
+        "api/papers/<uuid:paper_id>/first-answers/<str:prompt_key>/",
+        stages_api.FirstAnswerView.as_view(),
+        name="api-first-answer",
+    ),
+    path("api/papers/<uuid:paper_id>/hand-in/", api.HandInView.as_view(), name="api-hand-in"),
+]

@@ -1,0 +1,1 @@
+"""Pages on which somebody states, rules, looks over or sends."""

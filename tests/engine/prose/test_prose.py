@@ -1,0 +1,246 @@
+"""Sentences to statements: common practice, no source; the sentences are of the data folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from analysis.engine import gate, reader
+from analysis.engine.model import ScoreTable
+from analysis.engine.prose import propose
+from tests.engine.prose.sentences import FOLDER, Said, said, wrong, wrong_parts
+
+PIECE = Path(__file__).parents[3] / "demo" / "piece" / "movement-1.musicxml"
+FILES = sorted(path.name for path in FOLDER.glob("*.tsv"))
+
+
+@pytest.fixture(scope="module")
+def table() -> ScoreTable:
+    return reader.read(gate.admit(PIECE.read_bytes(), PIECE.name).canonical)
+
+
+@pytest.mark.parametrize("one", said("ours.tsv"), ids=lambda one: one.text[:60])
+def test_our_own_sentences(one: Said, table: ScoreTable) -> None:
+    assert wrong(one, propose(one.text, table), table) == ""
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_nine_of_ten_are_proposed_rightly_and_no_part_is_wrong_in_silence(
+    file: str, table: ScoreTable
+) -> None:
+    rows = said(file)
+    found = [(one.text, wrong(one, propose(one.text, table), table)) for one in rows]
+    misses = [row for row in found if row[1]]
+    assert len(misses) <= 0.1 * len(rows), misses
+    silent = [(one.text, wrong_parts(one, propose(one.text, table), table)) for one in rows]
+    assert [row for row in silent if row[1]] == []
+
+
+#: Lists at first sight, not learnt from: they have no nine of ten to hold, only what they reached.
+UNREAD = sorted(f"unread/{path.name}" for path in (FOLDER / "unread").glob("*.tsv"))
+#: Right in lists that miss more than one sentence. Of the sixty only what could have become a wrong
+#: part was mended, and broken chords that accompany are moving harmony since the sixth hand; the
+#: fifth and later ones name parts their kinds have no field for: they are asked about.
+FLOOR = {"sixty-2026-11-26.tsv": 58, "fifth-hand-2026-11-27.tsv": 118,
+         "sixth-hand-2026-11-27.tsv": 97,
+         "eighth-hand-2026-11-27.tsv": 94}  # fmt: skip
+
+
+@pytest.mark.parametrize("file", FILES + UNREAD)
+def test_what_was_learnt_stays_learnt(file: str, table: ScoreTable) -> None:
+    """One sentence a list may miss: a slip of the pen in a name is asked about by design."""
+    rows = said(file)
+    misses = [one.text for one in rows if wrong(one, propose(one.text, table), table)]
+    assert len(rows) - len(misses) >= FLOOR.get(file, len(rows) - 1), misses
+
+
+#: Words that narrow, part or deny a name, and words among names that are none: each was, or could
+#: be, a part proposed in silence that nobody named.
+NOT_SURE = [
+    "no flutes or oboes have the melody in 9-12",
+    "Strings (violins and violas) play in three octaves in 9-12",
+    "upper woodwinds double violin I in 9-12",
+    "the rest of the strings are silent, b. 9-12",
+    "half of the violas play pizz. in 33-36",
+    "low horns rest in b. 17",
+    "flute 1, saxhorn and oboe 1 double violin I 9-12",
+    "flute 1 doubles the wibbles and violin I 9-12",
+    "cello and theorbo = bass line 1-8",
+    "flute 1 or oboe 1 doubles violin I in 9-12",
+    "bassoon 1 or 2 doubles the cellos in 9-12",
+    "flute 1 (or 2) rests in 9-12",
+    "neither the flutes nor the oboes double violin I, b. 9-12",
+    "oboe 1 hardly ever doubles violin I, b. 9-12",
+    "strings without basses rest in 33-36",
+    "the flutes play as they please in bar 37",
+    "bar 24 is a major chord",
+    "bars 17-24 are in a minor key",
+    "the tune is not in oboe 1 but in flute 1, b. 33-36",
+    "horns 1 to 2 rest in bar 9",
+    "in 9, 10 and 13 the flutes rest",
+    "trumpets rest until bar 16b",
+    "after bar 33 the horns double the trumpets",
+    "cellos pizz., then arco at 17",
+    "the oboes do not all double the flutes in 9-12",
+    "the viola repeats the tune a third below violin 2 in 9-12",
+    "it is not a tutti in 33-36, as the trumpets are missing",
+    "horns accompany the melody in 9-12",
+    "oboe 1 colours the tune in 9-12",
+    "the melody is accompanied by the horns in 9-12",
+    "flute 1 gives the melody some shine in 33-36",
+    "trumpets move against the bass line in 49-52",
+    "strings only, without basses, 21-24",
+    "flute 1 ornaments the tune, oboe 1 has a countermelody, 9-12",
+    "violin I, violin II and viola imitate each other in 17-19, each time a fifth lower",
+    "not everybody plays in 9-12, even the trumpets rest",
+    "D major chord with an E in the bass, bar 30",
+    "D major chord with the C in the bass, bar 30",
+]
+
+
+@pytest.mark.parametrize("text", NOT_SURE)
+def test_what_names_nobody_for_sure_is_asked_about(text: str, table: ScoreTable) -> None:
+    proposal = propose(text, table)
+    assert not proposal.sure, proposal.claim
+
+
+#: Bars that are not to be cut short in silence.
+WHOLE = [
+    ("Full orchestra from bar 49 to the end", ["49", "56"]),
+    ("Horns 1-2 rest in 9-12", ["9", "12"]),
+    ("the brass is silent between bars 41 and 48", ["41", "48"]),
+    ("violas doubled by clarinet 1 from 21 to 24", ["21", "24"]),
+    ("In the second ending the horns double the violas", ["16b"]),
+    ("from 9 the violas rest until 12", ["9", "12"]),
+    ("oboe 1 has the melody from C for four bars", ["25", "28"]),
+    ("between A and B the trumpets are silent", ["9", "17"]),
+    ("flute 1 doubles oboe 1 in 9/10", ["9", "10"]),
+]
+
+
+@pytest.mark.parametrize(("text", "bars"), WHOLE)
+def test_the_whole_place_is_taken(text: str, bars: list[str], table: ScoreTable) -> None:
+    proposal = propose(text, table)
+    assert proposal.questions == ()
+    assert proposal.claim is not None
+    assert proposal.claim["bars"] == bars
+
+
+def test_a_plural_said_by_its_article_stays_two(table: ScoreTable) -> None:
+    claim = propose("les flûtes doublent les hautbois, mes. 33-36", table).claim
+    assert claim is not None
+    assert claim["with"] == ["les hautbois"]
+
+
+def test_a_bass_among_names_is_a_name_and_alone_a_line(table: ScoreTable) -> None:
+    claim = propose("cello and bass = bass line 1-8", table).claim
+    assert claim is not None
+    assert (claim["role"], claim["parts"]) == ("bass line", ["Violoncello", "Contrabbasso"])
+
+
+def test_nothing_to_play_is_a_rest(table: ScoreTable) -> None:
+    claim = propose("the trumpets have nothing to play in 17-32", table).claim
+    assert claim is not None
+    assert (claim["mode"], claim["parts"]) == ("rest", ["Trombe 1, 2 in Re"])
+
+
+def test_a_bare_capital_beside_a_key_is_a_key_and_no_mark(table: ScoreTable) -> None:
+    claim = propose("from D major by E minor back to D, bars 33-48", table).claim
+    assert claim is not None
+    assert claim["keys"] == ["D major", "E minor", "D major"]
+    assert claim["bars"] == ["33", "48"]
+
+
+@pytest.mark.parametrize(
+    ("text", "root", "quality"),
+    [
+        ("bar 4 is a B minor seventh chord", "B", "minor seventh"),
+        ("A moll chord in bar 4", "A", "minor"),
+        ("bar 4: E half diminished 7", "E", "half-diminished seventh"),
+        ("dim chord on C# in b. 4", "C#", "diminished"),
+        ("b. 4: G major in first inversion", "G", "major"),
+    ],
+)
+def test_a_chord_keeps_its_root_and_its_sort(
+    text: str, root: str, quality: str, table: ScoreTable
+) -> None:
+    proposal = propose(text, table)
+    assert proposal.sure
+    assert proposal.claim is not None
+    assert (proposal.claim["root"], proposal.claim["quality"]) == (root, quality)
+
+
+def test_an_article_is_no_tonic(table: ScoreTable) -> None:
+    claim = propose("bars 37-40 are a b minor passage", table).claim
+    assert claim is not None
+    assert claim["key"] == "B minor"
+
+
+def test_a_metre_is_no_place(table: ScoreTable) -> None:
+    claim = propose("in 3/4 the flutes rest", table).claim
+    assert claim is not None
+    assert "bars" not in claim
+
+
+def test_parallel_sixths_are_no_mere_playing(table: ScoreTable) -> None:
+    claim = propose("flutes 1 and 2 play parallel sixths, b. 37", table).claim
+    assert claim is not None
+    assert (claim["kind"], claim["interval"]) == ("parallel", "sixth")
+    assert (claim["parts"], claim["with"]) == (["Flauto 1"], ["Flauto 2"])
+
+
+@pytest.mark.parametrize(
+    ("text", "fields"),
+    [
+        ("flute 1 doubles violin I in 33-36 but you can't hear it", {"kind": "doubling"}),
+        ("violas have the tune in 21-24, not on top", {"kind": "role", "role": "melody"}),
+        ("cellos and basses are written in unison but sound in octaves, 5-8",
+         {"kind": "doubling", "octaves": 1}),
+        ("only the oboes rest in bar 20", {"kind": "playing", "mode": "rest"}),
+        ("the only ones who rest in bar 20 are the oboes", {"kind": "playing", "mode": "rest"}),
+        ("strings 9-12, all the others rest", {"kind": "playing", "mode": "only"}),
+        ("the brass drop out in 9-12, leaving the woodwinds alone",
+         {"kind": "playing", "mode": "only", "parts": ["woodwinds"]}),
+        ("the second horn doubles the first an octave lower in 9-12",
+         {"kind": "doubling", "with": ["Corno 1 in Re"], "octaves": -1}),
+        ("A7 chord with C# in the bass, bar 30", {"kind": "chord", "root": "A", "inversion": 1}),
+        ("oboe 1 gives an accent to violin I on beat 1, b. 9-12", {"kind": "reinforcement"}),
+    ],
+)  # fmt: skip
+def test_what_is_said_beside_a_statement_does_not_turn_it(
+    text: str, fields: dict[str, object], table: ScoreTable
+) -> None:
+    proposal = propose(text, table)
+    assert proposal.sure
+    assert proposal.claim is not None
+    assert {name: proposal.claim.get(name) for name in fields} == fields
+    assert "negated" not in proposal.claim
+
+
+def test_whom_it_goes_with_in_rhythm_is_no_doubling(table: ScoreTable) -> None:
+    claim = propose("the bassoons go with the strings rhythmically in 9-12", table).claim
+    assert claim is not None
+    assert (claim["kind"], claim["side"], claim["by"]) == ("sides-with", "strings", "rhythm")
+
+
+ODD = ["", " ", "?", "9-12", "@ <0> [up:1] doubles <7>", "🎻" * 300, "bar 9" * 200, "b. 0-0",
+       "fl 1 " * 120, "doubles", "not", "\x00", "bar 9999999999"]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ODD)
+def test_no_sentence_is_an_accident(text: str, table: ScoreTable) -> None:
+    proposal = propose(text, table)
+    assert proposal.claim is None or proposal.claim["kind"]
+
+
+def test_octave_words_are_kept_apart(table: ScoreTable) -> None:
+    """Levels against distance: the product's own contract of octave words."""
+    levels = propose("flute 1, violin 1 and bassoon 1 in three octaves", table).claim
+    distance = propose("bassoon 1 doubles flute 1 three octaves below", table).claim
+    assert levels is not None
+    assert distance is not None
+    assert (levels["levels"], "octaves" in levels) == (3, False)
+    assert (distance["octaves"], "levels" in distance) == (-3, False)
+    both = propose("flute 1 and oboe 1 double violin 1 in two octaves", table)
+    assert any("levels" in q for q in both.questions)
