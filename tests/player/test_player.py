@@ -97,6 +97,42 @@ def test_a_passage_goes_round_and_round(page: Any) -> None:
     assert measured(page)["rms"] > SILENCE
 
 
+LATE_PAUSES = """(() => {
+  const own = Object.getOwnPropertyDescriptor(MessagePort.prototype, "onmessage");
+  const late = (data) => data?.type === "sequencerReturn" && data.data.type === "pause";
+  Object.defineProperty(MessagePort.prototype, "onmessage", { ...own, set(hear) {
+    own.set.call(this, (event) => {
+      if (!late(event.data)) return hear(event);
+      window.late = (window.late ?? 0) + 1;
+      setTimeout(() => hear(event), 600);
+    });
+  } });
+})()"""
+
+
+def test_a_pause_confirmed_late_does_not_stop_the_clock(chromium: Any, address: str) -> None:
+    tab = chromium.new_page()
+    tab.add_init_script(LATE_PAUSES)
+    tab.goto(address)
+    tab.get_by_text("ready", exact=True).wait_for(timeout=30_000)
+    tab.evaluate("async () => { player.tempo = 0.5; await player.play(); }")
+    tab.wait_for_function("() => player.time > 0.1")
+    tab.evaluate("async () => { window.late = 0; player.pause(); await player.play(); }")
+    tab.wait_for_function("() => window.late > 0")
+    tab.wait_for_timeout(900)  # the confirmation has come by now
+    went = tab.evaluate(
+        """async () => {
+          const from = player.time;
+          const until = performance.now() + 10000;
+          while (player.time <= from + 0.1 && performance.now() < until)
+            await new Promise((done) => setTimeout(done, 50));
+          return player.time - from;
+        }"""
+    )
+    tab.close()
+    assert went > 0.1
+
+
 RATES = """async (f) => {
   player.tempo = f;
   player.seek(0);

@@ -32,5 +32,15 @@ export async function makeSynth(soundfontUrl, context = new AudioContext({ laten
   const font = await soundfont(soundfontUrl);
   await synth.soundBankManager.addSoundBank(font.slice(0), "instruments");
   await synth.isReady;
-  return { context, synth, output, limiter, newSequencer: () => new Sequencer(synth, { skipToFirstNoteOn: false }) };
+  const newSequencer = () => new (heedful(Sequencer))(synth, { skipToFirstNoteOn: false });
+  return { context, synth, output, limiter, newSequencer };
 }
+
+// The synthesiser's thread confirms a pause late on a busy machine: after play was pressed again it
+// would stop the clock while the notes go on. Only an end of the piece pauses unasked.
+const heedful = (Sequencer) => class extends Sequencer {
+  handleMessage(message) {
+    const late = message.type === "pause" && !message.data.isFinished && !this.paused;
+    if (!late) super.handleMessage(message);
+  }
+};
