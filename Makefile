@@ -44,7 +44,7 @@ serve: $(RUNTIME) ## the same without the demo course and without one-click sign
 	@$(PY) -m config.run serve
 
 test: $(DEV)     ## all tests that can run here; says what was skipped and why (STRICT=1: nothing may be)
-	@$(PY) -m pytest $(TESTS) -n $(JOBS) --dist worksteal -ra
+	@$(PY) -m pytest $(TESTS) -n $(JOBS) --dist worksteal -ra -rR
 
 fast: $(DEV)     ## the quick loop: no slow, browser or corpus test
 	@$(PY) -m pytest $(TESTS) -n $(JOBS) --dist worksteal -m "not slow and not browser and not corpora and not services"

@@ -111,8 +111,9 @@ BEGIN = """async (f) => {
   player.tempo = f;
   player.seek(0);
   await player.play();
+  const wait = () => new Promise((done) => setTimeout(done, 100));
   const deadline = performance.now() + 20000;
-  while (player.time < 0.2 && performance.now() < deadline) await new Promise((done) => setTimeout(done, 100));
+  while (player.time < 0.2 && performance.now() < deadline) await wait();
 }"""
 READ = """async () => {
   const readings = [];
