@@ -301,6 +301,9 @@ class Proposed(serializers.Serializer[Any]):
     bars = serializers.CharField()
     said = serializers.CharField(help_text="The fields in words.")
     questions = serializers.ListField(child=serializers.CharField())
+    notes = serializers.ListField(
+        child=serializers.CharField(), help_text="How something was taken, such as “3 after C”."
+    )
 
 
 class ProposalView(APIView):

@@ -21,7 +21,7 @@ def proposal_of(sentence: str, run: Run, movement: int = 0) -> dict[str, Any]:
     """The form as the sentence would fill it in, and what it leaves to be asked.
 
     {"kind": name or None, "kind_label", "says": {field: text}, "bars": text, "said": in a line,
-    "questions": [sentences]}. Nothing of the computed reading goes into it.
+    "questions": [sentences], "notes": [sentences]}. Nothing of the computed reading goes into it.
     """
     table = storage.table_of(run)
     outline = run.copy.outline
@@ -29,7 +29,7 @@ def proposal_of(sentence: str, run: Run, movement: int = 0) -> dict[str, Any]:
     questions = list(found.questions)
     if found.claim is None:
         return {"kind": None, "kind_label": "", "says": {}, "bars": "", "said": "",
-                "questions": questions}  # fmt: skip
+                "questions": questions, "notes": list(found.notes)}  # fmt: skip
     claim = dict(found.claim)
     kind = KINDS[claim["kind"]]
     bars = ""
@@ -51,4 +51,5 @@ def proposal_of(sentence: str, run: Run, movement: int = 0) -> dict[str, Any]:
         "bars": bars,
         "said": line_of(kind, says),
         "questions": questions,
+        "notes": list(found.notes),
     }

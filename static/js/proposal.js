@@ -20,6 +20,7 @@ export function setUpProposal({ desk, token, here, take }) {
       const where = found.bars ? `${input.dataset.bars} ${found.bars}` : "";
       box.append(line("p", [found.kind_label, where, found.said].filter(Boolean).join(" · ")));
     } else if (!found.questions.length) box.append(line("p", input.dataset.none, "muted"));
+    for (const note of found.notes) box.append(line("p", note, "muted"));
     if (found.questions.length) {
       const list = document.createElement("ul");
       for (const question of found.questions) list.append(line("li", question));

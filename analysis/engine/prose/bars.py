@@ -27,6 +27,8 @@ _N = r"(\d+|one|two|three|four|five|six|seven|eight)"
 _NOT_A_MARK = r"(?![\s-]*(?:major|minor|dur|moll|flat|sharp|chord|triad|seventh|natural|horn|clar))"
 _NAMED = r"(?:rehearsal\s+)?(?:letter|mark|figure|buchstabe)\s+([a-zA-Z]|\d+)\b"
 _MARK = rf"(?:{_NAMED}|([A-Z])\b{_NOT_A_MARK})"
+#: After "3 after" a capital is a mark whatever instrument comes next: "3 after C horn 1 rests".
+_MARK_THERE = rf"(?:{_NAMED}|([A-Z])\b(?![\s-]*(?:major|minor|dur|moll|flat|sharp)))"
 _AT_MARK = (
     rf"\b(?:(?P<lead>at|from|of|to|till|until|after)\s+(?:the\s+)?)?{_NAMED}"
     rf"|\b(?P<led>at|from|of|to|till|until|after)\s+(?P<bare>[A-Z])\b{_NOT_A_MARK}"
@@ -62,11 +64,12 @@ _PLAYERS = re.compile(r"\b([a-z]{2,})\.?\s+([1-4])\s*-\s*([2-4])(?![\w-])")
 
 @dataclass
 class Cut:
-    """The text with every place replaced by "@", the PLACEs, and what has to be asked."""
+    """The text with every place replaced by "@", the PLACEs, what has to be asked, what is told."""
 
     text: str
     places: list[Any]
     questions: list[str]
+    notes: list[str]
 
 
 #: "The first eight bars (1-8)": the numbers say it.
@@ -88,8 +91,8 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
          lambda m: find.many(count(m[2]), "last" if m[1] in ("last", "final") else "first", m[3] or m[4])),
         (r"\b(?:the\s+)?(first|second|1st|2nd)[\s-](?:time\s+(?:bar|ending)|ending)\b"
          r"|\b(prima|seconda|1a|2a)\s+volta\b", lambda m: find.ending(m[1] or m[2])),
-        (rf"\b(?:the\s+)?{_N}\s*(?:bars?\s+)?(after|before)\s+{_MARK}",
-         lambda m: find.from_mark(m[3] or m[4], count(m[1]) * (1 if m[2] == "after" else -1))),
+        (rf"\b(?:the\s+)?{_N}\s*(?:bars?\s+)?(after|before)\s+{_MARK_THERE}",
+         lambda m: find.counted(m[3] or m[4], count(m[1]), m[2])),
         (rf"\bthe\s+(?:bar\s+)?(after|before)\s+{_MARK}|\bthe\s+bar\s+(after|before)\s+{_MARK}",
          lambda m: find.from_mark(m[2] or m[3] or m[5] or m[6], 1 if (m[1] or m[4]) == "after" else -1)),
         (rf"\bbetween\s+(?:letters?\s+)?([A-Z])\s+and\s+([A-Z])\b{_NOT_A_MARK}",
@@ -148,6 +151,7 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
         re.sub(r"\s+", " ", text).strip(),
         [find.spots[int(token)][2] for token in tokens],
         find.questions,
+        find.notes,
     )
 
 

@@ -93,11 +93,13 @@ _HEDGE = re.compile(r"\b(?:i (?:think|believe|guess|hear|see|find)(?: that)?|may
 class Proposal:
     """`claim` as JSON, without id; None where no kind was recognised.
 
-    `questions` are for the person who typed; with none of them the claim is whole.
+    `questions` are for the person who typed; with none of them the claim is whole. `notes` tell
+    how something was taken that customs differ on, and ask nothing.
     """
 
     claim: JSON | None
     questions: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
     @property
     def sure(self) -> bool:
@@ -140,7 +142,7 @@ def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     short = as_it_sounds(mark_distances(_NOT.sub(" ", short)))
     short, groups = _with_pronoun(*mark_names(short, table, movement))
     return Sentence(text, short, groups, tuple(cut.places), table, movement, negated,
-                    tuple(cut.questions))  # fmt: skip
+                    tuple(cut.questions), tuple(cut.notes))  # fmt: skip
 
 
 def _other_player(match: re.Match[str]) -> str:
@@ -197,7 +199,7 @@ def _proposal(kind: str, found: Found, s: Sentence) -> Proposal:
         questions.append("How far apart they are is a doubling: say that by itself.")
     if not questions:
         questions += _missing(claim, s)
-    return Proposal(claim, tuple(dict.fromkeys(questions)))
+    return Proposal(claim, tuple(dict.fromkeys(questions)), s.notes)
 
 
 def _unsure_of_whom(kind: str, s: Sentence) -> list[str]:

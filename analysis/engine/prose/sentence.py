@@ -48,6 +48,7 @@ class Sentence:
     movement: int  # 0-based
     negated: bool = False
     questions: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
     def group(self, token: str) -> Group:
         return self.groups[int(token)]

@@ -30,6 +30,7 @@ class Finder:
     number: int | None = None  # pass
     spots: list[tuple[int, int, Any]] = field(default_factory=list)  # bars, PLACE
     questions: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)  # how a place was counted
 
     # -- from words to spots -------------------------------------------------
 
@@ -84,6 +85,31 @@ class Finder:
     def from_mark(self, mark: str, steps: int) -> str:
         bar = self.mark_bar(mark)
         return "@" if bar is None else self.bars(bar + steps, bar + steps)
+
+    def counted(self, mark: str, bars: int, way: str) -> str:
+        """ "3 after C", "2 before C": after it the bar with the letter is the first, before it none.
+
+        Customs vary (trade facts 7.4), so the bar that comes out is told with how it was counted.
+        """
+        bar = self.mark_bar(mark)
+        if bar is None:
+            return "@"
+        if (bars, way) == (1, "after") and bar < self.table.movements[self.movement].last_bar:
+            here, next_ = (self.table.bars[i].label for i in (bar, bar + 1))
+            self.questions.append(
+                f"One bar after {mark.upper()}: the bar with {mark.upper()} itself, {here}, or {next_}?"
+            )
+        spot = self.from_mark(mark, bars - 1 if way == "after" else -bars)
+        if spot != "@":
+            label = self.table.bars[self.spots[-1][0]].label
+            named = mark.upper()
+            counts = (
+                f"the bar with {named} counts as 1"
+                if way == "after"
+                else f"counted back from {named}, which is left out"
+            )
+            self.notes.append(f"{bars} {way} {named} is bar {label}: {counts}.")
+        return spot
 
     def many(self, bars: int, where: str, mark: str | None) -> str:
         span = self.table.movements[self.movement]

@@ -42,7 +42,9 @@ UNREAD = sorted(f"unread/{path.name}" for path in (FOLDER / "unread").glob("*.ts
 #: Right in lists that miss more than one sentence. Of the sixty only what could have become a wrong
 #: part was mended, and broken chords that accompany are moving harmony since the sixth hand; the
 #: fifth and later ones name parts their kinds have no field for: they are asked about.
-FLOOR = {"sixty-2026-11-26.tsv": 58, "fifth-hand-2026-11-27.tsv": 118,
+#: "One bar after D" of the first is asked about, since the bar with D counts as the first after it.
+FLOOR = {"other-hand-2026-11-26.tsv": 118, "sixty-2026-11-26.tsv": 58,
+         "fifth-hand-2026-11-27.tsv": 118,
          "sixth-hand-2026-11-27.tsv": 97,
          "eighth-hand-2026-11-27.tsv": 94}  # fmt: skip
 
@@ -125,6 +127,31 @@ def test_the_whole_place_is_taken(text: str, bars: list[str], table: ScoreTable)
     assert proposal.questions == ()
     assert proposal.claim is not None
     assert proposal.claim["bars"] == bars
+
+
+@pytest.mark.parametrize(
+    ("text", "bars", "note"),
+    [
+        ("3 after C the trumpets enter", ["27"], "3 after C is bar 27: the bar with C counts"),
+        ("Three bars after letter C horn 1 rests", ["27"], "the bar with C counts as 1"),
+        ("2 before C the horns rest", ["23"], "2 before C is bar 23: counted back from C"),
+        ("horn 1 rests 2 after C for two bars", ["26", "27"], "2 after C is bar 26"),
+    ],
+)
+def test_the_bar_with_the_letter_counts_as_one_and_the_number_is_told(
+    text: str, bars: list[str], note: str, table: ScoreTable
+) -> None:
+    """Trade facts 7.4."""
+    proposal = propose(text, table)
+    assert proposal.sure
+    assert proposal.claim is not None
+    assert proposal.claim["bars"] == bars
+    assert any(note in told for told in proposal.notes)
+
+
+def test_one_after_a_letter_is_asked_about(table: ScoreTable) -> None:
+    proposal = propose("horn 1 rests one bar after D", table)
+    assert "One bar after D: the bar with D itself, 33, or 34?" in proposal.questions
 
 
 def test_a_plural_said_by_its_article_stays_two(table: ScoreTable) -> None:
