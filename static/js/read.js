@@ -4,7 +4,7 @@ import { freshKeys } from "./keys.js";
 import { ScoreView } from "./score/viewer.js";
 import { setUpBeside } from "./score/beside.js";
 import { firstLeaf, movements, readJson, setUpTools, typeBars } from "./score/tools.js";
-import { setUpSound } from "./score/sound.js";
+import { playByKey, setUpSound } from "./score/sound.js";
 import { showEvidence } from "./score/evidence.js";
 import { setUpDrill } from "./drill.js";
 import { setUpOtherwise } from "./otherwise.js";
@@ -38,6 +38,7 @@ function stop(number, { play = true } = {}) {
   bars.textContent = `${note.bars} `;
   noteBox.append(bars, ...note.text.split("\n").flatMap((line, i) => (i ? [document.createElement("br"), line] : [line])));
   sayWhere.textContent = `${at + 1} of ${notes.length}`;
+  noteBox.dispatchEvent(new CustomEvent("margin:wanted", { bubbles: true }));
   view.dark();
   view.band([{ first: note.first, last: note.last, parts: note.lit, word: note.order ? `note ${note.order}` : "note" }]);
   view.reveal(note.first, note.last);
@@ -85,10 +86,10 @@ root.addEventListener("score:selection", (event) => {
 });
 
 // --- keys ---------------------------------------------------------------------------
+playByKey(sound);
 document.addEventListener("keydown", (event) => {
   if (event.target.closest("input, textarea, select, [contenteditable]") || event.ctrlKey || event.metaKey || event.altKey) return;
   if (event.key === "n") stop(at + 1);
   if (event.key === "b") stop(at - 1);
-  if (event.key === "p") sound.playSelection();
   if (event.key === "s") { event.preventDefault(); (document.querySelector("[data-answer]") ?? document.getElementById("s-bars"))?.click(); }
 });

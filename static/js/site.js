@@ -1,5 +1,7 @@
 // Small things every page has. No dependency, no inline handlers.
 
+import { setUpMargin } from "./margin.js";
+
 // A submitted form with data-once cannot be sent twice by a double click.
 document.addEventListener("submit", (event) => {
   const form = event.target;
@@ -9,21 +11,8 @@ document.addEventListener("submit", (event) => {
   window.setTimeout(() => delete form.dataset.sent, 8000);
 });
 
-// On a small screen the margin lies below the score; one button lowers and raises it.
 const margin = document.querySelector(".desk > .margin");
-if (margin) {
-  const handle = document.createElement("button");
-  handle.type = "button";
-  handle.className = "margin-handle";
-  const show = (low) => {
-    margin.classList.toggle("low", low);
-    handle.setAttribute("aria-expanded", String(!low));
-    handle.textContent = low ? "Show the margin" : "Lower the margin";
-  };
-  show(matchMedia("(max-width: 60rem) and (max-height: 26rem)").matches); // hardly a system is left
-  handle.addEventListener("click", () => show(!margin.classList.contains("low")));
-  margin.prepend(handle);
-}
+if (margin) setUpMargin(margin);
 
 // Focus the first field that has something to mend.
 const wrong = document.querySelector(".errorlist");

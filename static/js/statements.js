@@ -285,7 +285,7 @@ export function setUpStatements({ desk, view, outline }) {
     event.preventDefault();
     current ??= newKey();
     const row = await save();
-    if (row && problems(row, { focus: true })) { await fresh(); say(row.notice ? `Kept. ${row.notice}` : "Kept. You can state the next one."); form.bars.focus(); }
+    if (row && problems(row, { focus: true })) { await fresh({ keepPlace: view.selection.first !== null }); say(row.notice ? `Kept. ${row.notice}` : "Kept. You can state the next one."); form.bars.focus(); form.bars.select(); }
     if (!row && empty(typed())) { say("Say where and what first."); form.bars.focus(); }
   });
   document.getElementById("statement-new").addEventListener("click", () => fresh());

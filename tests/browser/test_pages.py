@@ -162,6 +162,8 @@ def test_the_margin_of_a_telephone_leaves_the_score_in_sight(classroom: Classroo
     try:
         classroom.open("reading")
         margin = page.get_by_role("complementary", name="Margin")
+        assert margin.bounding_box()["height"] < 60, "it lies low until it is wanted"
+        page.get_by_role("button", name="Show the margin").click()
         height = margin.bounding_box()["height"]
         assert height <= TELEPHONE["height"] / 2
         page.get_by_role("button", name="Next", exact=True).click()

@@ -39,6 +39,13 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   const kept = JSON.parse(localStorage.getItem(at) ?? "{}");
   const remember = (more) => { Object.assign(kept, more); localStorage.setItem(at, JSON.stringify(kept)); };
   const $ = (id) => document.getElementById(id);
+  $("tools-more")?.addEventListener("click", (event) => { // on a telephone
+    const more = $("score-tools").classList.toggle("more");
+    event.currentTarget.setAttribute("aria-expanded", String(more));
+  });
+  view.root.addEventListener("score:selection", ({ detail: { first, last } }) => {
+    for (const word of document.querySelectorAll("[data-chosen]")) word.textContent = first === null ? "" : `· ${view.span(first, last)}`;
+  });
   const pitch = $("pitch-view");
   if (kept.pitch && pitch) pitch.value = kept.pitch;
   const layout = $("layout-view");

@@ -8,6 +8,7 @@ import { Arrivals, failure } from "./arrivals.js";
 import { Follower } from "./follow.js";
 import { measured, notesOf, put, runs, shareOf, under } from "./geometry.js";
 import { calm, somebody, stillness, visible } from "./sight.js";
+import { Tapping } from "./tapping.js";
 
 const POLL = 700;
 const AT_ONCE = 2; // pages shown before anybody scrolls to them
@@ -38,6 +39,7 @@ export class ScoreView {
     this.status.className = "muted score-status";
     this.status.setAttribute("role", "status");
     root.append(this.status, this.sheet);
+    this.tapping = new Tapping(this);
     this.#listen();
   }
 
@@ -197,7 +199,8 @@ export class ScoreView {
       const mark = event.target.closest(".bar-mark");
       const hit = mark ? { bar: Number(mark.dataset.bar), part: null } : this.#at(event);
       if (!hit) return;
-      this.choose(hit.bar, { extend: event.shiftKey, part: hit.part, add: event.ctrlKey || event.metaKey });
+      if (event.pointerType === "touch") this.tapping.tap(hit);
+      else this.choose(hit.bar, { extend: event.shiftKey, part: hit.part, add: event.ctrlKey || event.metaKey });
     });
     let start = null;
     this.sheet.addEventListener("pointerdown", (event) => { start = event.pointerType === "mouse" ? this.#at(event) : null; });
