@@ -8,12 +8,14 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.contrib import admin
-from django.db import transaction
-from django.test import Client
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections, transaction
+from django.test import Client, override_settings
 from django.urls import get_resolver, reverse
 
-from tests.cast import Cast, Stage
+from tests.cast import Cast, make_cast, make_stage
 from tests.permissions.matrix import (
     ACTORS,
     ADMIN_MODELS,
@@ -28,9 +30,44 @@ pytestmark = pytest.mark.django_db
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 
 
+@pytest.fixture(scope="module")
+def standing(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Cast, Props, dict[str, Any]]]:
+    """People and a course for the whole table, made once: every request is undone again.
+
+    One transaction around all tests of this module; theirs are savepoints within.
+    """
+    places = {
+        "MEDIA_ROOT": tmp_path_factory.mktemp("files"),
+        "STORAGES": {**settings.STORAGES, **{name: {"BACKEND": kind} for name, kind in (
+            ("default", "django.core.files.storage.FileSystemStorage"),
+            ("staticfiles", "django.contrib.staticfiles.storage.StaticFilesStorage"),
+        )}},
+    }  # fmt: skip
+    quick = {"PASSWORD_HASHERS": ["django.contrib.auth.hashers.MD5PasswordHasher"]}
+    with django_db_blocker.unblock(), transaction.atomic():
+        with override_settings(**places, **quick):
+            cast = make_cast()
+            props = make_props(cast, make_stage(cast))
+        yield cast, props, places
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def props(cast: Cast, stage: Stage) -> Props:
-    return make_props(cast, stage)
+def cast(standing: tuple[Cast, Props, dict[str, Any]], db: None, settings: Any) -> Iterator[Cast]:
+    for name, value in standing[2].items():
+        setattr(settings, name, value)
+    for signal in (request_started, request_finished):  # each test is within one transaction
+        signal.disconnect(close_old_connections)
+    yield standing[0]
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
+@pytest.fixture
+def props(standing: tuple[Cast, Props, dict[str, Any]]) -> Props:
+    return standing[1]
 
 
 def _routes(resolver: Any, space: str = "") -> Iterator[str]:
