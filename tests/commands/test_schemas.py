@@ -19,6 +19,8 @@ from analysis.engine.settings import Settings
 from tests.engine.claims.pieces import doublings, forces, shared, twice_numbered
 from tests.engine.claims.test_claims_never_break import near_claims
 
+pytestmark = pytest.mark.slow
+
 DEVICES = Path(__file__).resolve().parents[2] / "demo" / "devices.json"
 
 

@@ -12,6 +12,8 @@ from analysis.engine.reader import read
 from analysis.engine.sound import midi_file, perform
 from tests.demo.scores import movement, path
 
+pytestmark = pytest.mark.slow
+
 #: Seconds by hand. I: upbeat, twice 16 bars, 40 bars of four at 112. II: 54 bars of two beats
 #: (dotted) at 50. III: 100 bars of two at 92.
 SECONDS = {1: (1 + 2 * 16 * 4 + 40 * 4) * 60 / 112, 2: 54 * 2 * 60 / 50, 3: 100 * 2 * 60 / 92}

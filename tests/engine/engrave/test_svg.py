@@ -16,6 +16,8 @@ from analysis.engine.engrave.svg import ATTRIBUTES, ELEMENTS, SVG, Marks, saniti
 from analysis.engine.errors import EngineError
 from tests.corpora import require_corpora
 
+pytestmark = pytest.mark.slow
+
 MARKS = Marks("abc1", ((0, "P1"), (2, "P3")))
 OWN = {"href", "id", "font-family", "data-id", "data-n", "data-bar", "data-part",
        "data-part-index"}  # fmt: skip

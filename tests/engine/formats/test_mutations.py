@@ -11,6 +11,8 @@ from analysis.engine.gate import admit
 from tests.engine.formats.small import bar, mei, midi
 from tests.engine.gate.test_refusals import lint
 
+pytestmark = pytest.mark.slow
+
 LAYER = (
     '<beam><note xml:id="a" pname="c" oct="4" dur="8" tie="i"/><note pname="c" oct="4" dur="8" '
     'tie="t"/></beam><tuplet num="3" numbase="2"><note pname="d" oct="4" dur="8"/><rest dur="8"/>'

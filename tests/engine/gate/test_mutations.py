@@ -13,6 +13,8 @@ from analysis.engine.gate import admit
 
 from .small import bar, note, score
 
+pytestmark = pytest.mark.slow
+
 RICH = score(
     bar(
         '<direction><direction-type><words>dolce</words></direction-type><sound tempo="60"/>'
