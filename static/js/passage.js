@@ -2,7 +2,7 @@
 import { freshKeys } from "./keys.js";
 import { ScoreView } from "./score/viewer.js";
 import { readJson } from "./score/tools.js";
-import { setUpSound } from "./score/sound.js";
+import { playByKey, setUpSound } from "./score/sound.js";
 
 const root = document.getElementById("score");
 const outline = readJson("outline");
@@ -11,5 +11,5 @@ const first = Math.max(0, Number(root.dataset.first) - 1);
 const last = Math.min(outline.bars.length - 1, Number(root.dataset.last) + 1);
 view.open({ first, last });
 view.select({ first: Number(root.dataset.first), last: Number(root.dataset.last) });
-setUpSound(document.getElementById("player"), view, outline);
+playByKey(setUpSound(document.getElementById("player"), view, outline));
 freshKeys();

@@ -1,7 +1,7 @@
 // Review: the excerpt with its lit notes, and one key for each act.
 import { ScoreView } from "./score/viewer.js";
 import { readJson } from "./score/tools.js";
-import { setUpSound } from "./score/sound.js";
+import { playByKey, setUpSound } from "./score/sound.js";
 import { showEvidence } from "./score/evidence.js";
 
 const root = document.getElementById("score");
@@ -33,10 +33,9 @@ if (root) {
   open();
   const button = document.getElementById("with-all");
   button?.addEventListener("click", () => { all = !all; shown = false; button.setAttribute("aria-pressed", all); open(); });
-  const sound = setUpSound(document.getElementById("player"), view, outline);
+  playByKey(setUpSound(document.getElementById("player"), view, outline), () => ({ ...claimed, parts: few }));
   document.addEventListener("keydown", (event) => {
     if (typing(event)) return;
-    if (event.key === "p") sound.play({ ...claimed, parts: few });
     if (event.key === "s") button?.click();
   });
 }

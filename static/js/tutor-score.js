@@ -1,7 +1,7 @@
 // The tutor's score: findings of the chosen bars, notes, sound.
 import { ScoreView } from "./score/viewer.js";
 import { firstLeaf, movements, parseBars, readJson, setUpTools, typeBars } from "./score/tools.js";
-import { setUpSound } from "./score/sound.js";
+import { playByKey, setUpSound } from "./score/sound.js";
 import { setUpFindings } from "./score/findings.js";
 import { showEvidence } from "./score/evidence.js";
 
@@ -42,7 +42,4 @@ for (const button of document.querySelectorAll("[data-note]")) {
     if (note.sounding.length) sound?.play({ first: note.first, last: note.last, parts: note.sounding });
   });
 }
-document.addEventListener("keydown", (event) => {
-  if (event.target.closest("input, textarea, select") || event.ctrlKey || event.metaKey || event.altKey) return;
-  if (event.key === "p") sound?.playSelection();
-});
+if (sound) playByKey(sound);

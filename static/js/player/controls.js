@@ -1,9 +1,10 @@
 // The player's controls: words on every button, everything by keyboard, nothing by itself.
 //
-//   buildControls(container, player, { outline, selection, source })
+//   buildControls(container, player, { outline, selection, source, bar })
 //
 // selection(): {first, last, parts} of the score view, bar indices; may be missing.
 // source: what else the server can play of the score (`source.js`); may be missing.
+// bar: an element that stays in reach while one reads, for play and stop; else they stand first.
 
 import { sets } from "./who.js";
 import { order, reading, takeAway } from "./otherwise.js";
@@ -27,7 +28,7 @@ function button(text, onclick, attributes = {}) {
   return made;
 }
 
-export function buildControls(container, player, { outline = null, selection = null, source = null } = {}) {
+export function buildControls(container, player, { outline = null, selection = null, source = null, bar = null } = {}) {
   count += 1;
   const id = (name) => `player-${count}-${name}`;
   const trouble = element("p", { className: "player-trouble", role: "alert" });
@@ -45,12 +46,14 @@ export function buildControls(container, player, { outline = null, selection = n
       return player.playBars(first, last, { parts });
     })));
   }
-  row.append(button("Play all", tried(() => player.playAll())));
+  const whole = button("Play all", tried(() => player.playAll()));
   const where = element("span", { className: "player-where num" });
-  row.append(where);
+  row.append(...(bar ? [where] : [whole, where]));
 
   const otherwise = source ? [order(player, id, { outline, source, tried }), reading(player, id, { selection, source, tried })] : [];
-  const root = element("div", { className: "player-controls" }, row, tempo(player, id), repeat(player, id), ...otherwise, parts(player, id, outline), trouble);
+  const speed = tempo(player, id);
+  if (bar) { bar.append(row); speed.prepend(whole); }
+  const root = element("div", { className: "player-controls" }, ...(bar ? [] : [row]), speed, repeat(player, id), ...otherwise, parts(player, id, outline), trouble);
   if (source?.excerptUrl && selection) root.append(takeAway(player, { selection, source, tried }));
   const spoken = voice(player, id);
   root.append(...spoken.nodes);
@@ -69,14 +72,14 @@ export function buildControls(container, player, { outline = null, selection = n
     spoken.say(text, playing);
   });
   const keys = { l: "loop", m: "click", c: "count-in" };
-  root.addEventListener("keydown", (event) => {
+  for (const box of bar ? [root, bar] : [root]) box.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest("select")) return;
     if (keys[event.key]) root.querySelector(`#${id(keys[event.key])}`)?.click();
     if (event.key !== " " || event.target.closest("button, input[type=checkbox], summary")) return;
     event.preventDefault();
     play.click();
   });
-  return { root, dispose: () => root.remove() };
+  return { root, dispose: () => { root.remove(); bar?.remove(); } };
 }
 
 function tempo(player, id) {

@@ -120,6 +120,9 @@ export class Player extends EventTarget {
   get time() { return this.#playing && !this.counting ? this.#now() : this.#wanted; }
   get duration() { return this.timeline.duration; }
 
+  // What the ear has now.
+  get heard() { return this.time; }
+
   // The synthesiser answers from its own thread: right after a jump it still tells the old time.
   #now() {
     const told = this.#machine.currentTime;

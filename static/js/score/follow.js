@@ -6,6 +6,7 @@
 import { onScreen } from "./geometry.js";
 import { calm, stillness, visible } from "./sight.js";
 
+const root = document.documentElement;
 const SEEN = 0.3; // share of a system, or of the window, that is enough to read on
 
 export class Follower {
@@ -22,6 +23,7 @@ export class Follower {
     const begins = bar !== this.#bar;
     for (const m of sheet.querySelectorAll(".bar-mark.sounding")) m.classList.remove("sounding");
     this.#bar = null;
+    this.#tell(bar);
     if (bar === null) return;
     const mark = this.#view.markOf(bar);
     if (!mark) { this.#view.later(bar)?.load(); return; } // asked again with the next tick
@@ -36,6 +38,12 @@ export class Follower {
     (lit[0] ?? mark).scrollIntoView({ block: "center", inline: "nearest", behavior: calm() });
     // Music that moves while the page scrolls is passed by: one more look when all is still.
     if (begins) stillness().then(() => { if (this.#bar === bar) this.#height = 0; });
+  }
+
+  #tell(bar) {
+    if (bar === this.#view.sounding) return;
+    this.#view.sounding = bar;
+    this.#view.root.dispatchEvent(new CustomEvent("score:sounding", { detail: { bar } }));
   }
 
   /** The system a bar stands in, and where the bar is in the window. */
@@ -59,7 +67,10 @@ export class Follower {
   }
 
   #enough({ top, bottom }) {
-    return Math.min(bottom, innerHeight) - Math.max(top, 0) >= SEEN * Math.min(bottom - top, innerHeight);
+    // What lies over the foot of the window (the margin on a phone, the player's bar) is kept free by
+    // the page's scroll padding.
+    const foot = innerHeight - (parseFloat(getComputedStyle(root).scrollPaddingBottom) || 0);
+    return Math.min(bottom, foot) - Math.max(top, 0) >= SEEN * Math.min(bottom - top, foot);
   }
 
   /** Sideways to the bar, where it lies to the left or right of what is shown. */

@@ -73,6 +73,7 @@ export function setUpRails(view) {
       mark.dataset.bar = bar;
       const { first, last } = view.selection;
       mark.classList.toggle("on", first !== null && end >= first && bar <= last);
+      mark.classList.toggle("sounding", bar <= (view.sounding ?? -1) && view.sounding <= end);
       mark.style.left = `${left}px`;
       mark.style.width = `${right - left}px`;
       return mark;
@@ -112,7 +113,7 @@ export function setUpRails(view) {
   addEventListener("scroll", later, { passive: true });
   addEventListener("resize", later);
   sheet.addEventListener("scroll", later, { passive: true });
-  for (const name of ["score:ready", "score:selection", "score:scaled"]) root.addEventListener(name, later);
+  for (const name of ["score:ready", "score:selection", "score:scaled", "score:sounding"]) root.addEventListener(name, later);
   root.addEventListener("score:opened", () => { drawn = ""; later(); });
   rail.addEventListener("click", (event) => {
     const mark = event.target.closest(".rail-mark");

@@ -1,0 +1,24 @@
+const clock = () => performance.now() / 1000;
+class Sequencer {
+  #told = new Map();
+  #from = 0;
+  #since = null;
+  #rate = 1;
+  isFinished = false;
+  eventHandler = { addEvent: (name, id, act) => this.#told.set(name, act) };
+  loadNewSongList() { queueMicrotask(() => this.#told.get("songChange")?.()); }
+  get currentTime() { return this.#from + (this.#since === null ? 0 : (clock() - this.#since) * this.#rate); }
+  set currentTime(time) { this.#from = time; if (this.#since !== null) this.#since = clock(); }
+  get heardTime() { return this.currentTime; }
+  get playbackRate() { return this.#rate; }
+  set playbackRate(rate) { this.currentTime = this.currentTime; this.#rate = rate; }
+  play() { this.#since ??= clock(); }
+  pause() { this.#from = this.currentTime; this.#since = null; }
+}
+export function ahead() {}
+export async function makeSynth() {
+  const context = { state: "running", get currentTime() { return clock(); }, resume() {}, close() {} };
+  const midiChannels = Array.from({ length: 64 }, () => ({ setSystemParameter() {} }));
+  const synth = { midiChannels, stopAll() {}, destroy() {}, programChange() {}, noteOn() {}, noteOff() {} };
+  return { context, synth, output: null, limiter: null, newSequencer: () => new Sequencer() };
+}
