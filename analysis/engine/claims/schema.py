@@ -152,6 +152,10 @@ def _bars(raw: Mapping[str, Any], required: bool) -> Any:
     return PlaceField().read(raw["bars"], "bars")
 
 
+def _or_null(schema: JSON) -> JSON:
+    return {"anyOf": [schema, {"type": "null"}]}
+
+
 def claim_schema() -> JSON:
     """JSON Schema (draft 2020-12) of one claim, from the registry."""
     from analysis.engine.claims.registry import KINDS
@@ -165,11 +169,10 @@ def claim_schema() -> JSON:
     forms = []
     for name, kind in KINDS.items():
         properties: JSON = {"kind": {"const": name}, **common}
-        properties["bars"] = {"$ref": "#/$defs/place"}
+        place: JSON = {"$ref": "#/$defs/place"}
         parts: JSON = {"type": "array", "items": {"$ref": "#/$defs/part"}, "maxItems": 100}
-        if kind.form.parts:
-            parts["minItems"] = 1
-        properties["parts"] = parts
+        properties["bars"] = place if kind.form.bars else _or_null(place)
+        properties["parts"] = {**parts, "minItems": 1} if kind.form.parts else _or_null(parts)
         properties |= {f.name: f.schema() for f in kind.form.fields}
         needed = ["kind", *(["bars"] if kind.form.bars else [])]
         needed += ["parts"] if kind.form.parts else []
