@@ -13,8 +13,7 @@ from hypothesis import settings as hypothesis_settings
 from tests.corpora import require_corpora
 from tests.services import need_browser, need_postgres, need_redis
 
-
-#: Where nothing may skip, made-up cases are the same in every run; everywhere else they are new ones.
+#: Where nothing may skip, made-up cases are the same in every run; elsewhere they are new ones.
 hypothesis_settings.register_profile("strict", derandomize=True, deadline=None)
 if os.environ.get("STRICT"):
     hypothesis_settings.load_profile("strict")
