@@ -7,6 +7,8 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 
+from courses.reader import CHOICES, choices_of
+
 
 def site(request: HttpRequest) -> dict[str, Any]:
-    return {"demo": settings.DEMO}
+    return {"demo": settings.DEMO, "reader": choices_of(request), "reader_choices": CHOICES}

@@ -17,8 +17,8 @@ from analysis.readings import part_from_dict
 from courses.models import PartsRevision, Score
 from courses.services.parts import latest_revision
 
-#: Sheets a page may ask for, in mm: a telephone's, an excerpt's; else a full page.
-SHEETS = {"110": 110, "150": 150}
+#: Sheets a page may ask for, in mm: large print, a telephone's, an excerpt's; else a full page.
+SHEETS = {"80": 80, "110": 110, "150": 150}
 
 
 #: Staves of our own making a page may ask for.

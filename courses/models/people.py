@@ -24,6 +24,7 @@ class User(AbstractUser):
     display_name = models.CharField(_("name shown in the course"), max_length=80)
     is_tutor = models.BooleanField(default=False)
     age_band = models.CharField(max_length=10, choices=AgeBand, default=AgeBand.UNKNOWN)
+    reader = models.JSONField(default=dict, blank=True)  # how pages look: see courses.reader
     erased_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -31,6 +31,12 @@ def moment(when: datetime | None, zone: str = "UTC") -> SafeString | str:
 
 
 @register.filter
+def get(row: dict[str, str], name: str) -> str:
+    """A row's value by a name that is itself a variable; "" if there is none."""
+    return row.get(name, "")
+
+
+@register.filter
 def in_bars(label: str) -> str:
     """ "Bar 2", "Bars 2–4"; "" stays empty."""
     if not label:

@@ -1,6 +1,7 @@
 // Small things every page has. No dependency, no inline handlers.
 
 import { setUpMargin } from "./margin.js";
+import { setUpReader } from "./reader.js";
 
 // A submitted form with data-once cannot be sent twice by a double click.
 document.addEventListener("submit", (event) => {
@@ -13,6 +14,9 @@ document.addEventListener("submit", (event) => {
 
 const margin = document.querySelector(".desk > .margin");
 if (margin) setUpMargin(margin);
+
+const reader = document.getElementById("reader");
+if (reader) setUpReader(reader);
 
 // Focus the first field that has something to mend.
 const wrong = document.querySelector(".errorlist");

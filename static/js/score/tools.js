@@ -123,6 +123,12 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
     else open(was && large && !view.strip ? passageFrom(view.outline, bar - 1, bar + LEAF - 2) : undefined);
     await view.goTo(bar, bar, { block: "start" });
   });
+  document.addEventListener("reader:changed", async (event) => {
+    if (event.detail.name !== "staff") return;
+    const bar = place?.bar ?? view.cursor ?? view.view?.first ?? 0;
+    open();
+    await view.goTo(bar, bar, { block: "start" });
+  });
   pitch?.addEventListener("change", () => { remember({ pitch: pitch.value }); open(); });
   const some = () => { const none = !boxes().some((b) => b.checked); $("show-parts").disabled = none; };
   for (const box of boxes()) box.addEventListener("change", some);

@@ -13,6 +13,8 @@ import { Tapping } from "./tapping.js";
 const POLL = 700;
 const AT_ONCE = 2; // pages shown before anybody scrolls to them
 const TILE_WIDE = 2600; // of a tile nobody has seen yet, in the engraver's units
+const SHEETS = [undefined, 150, 110, 80]; // mm: the narrower, the larger its staves on the screen and on paper
+const LARGER = { large: 1, print: 2 }; // the reader's choice of staves
 const NARROW = 620; // px: below it the music is set on a narrow sheet, so that it can be read
 
 export class ScoreView {
@@ -96,10 +98,11 @@ export class ScoreView {
     this.status.textContent = "Engraving takes unusually long. Reload the page to try again; nothing you wrote is lost.";
   }
 
-  // A few bars are set larger; on a telephone everything is.
+  // A few bars are set larger; on a telephone everything is; and by the reader's own choice.
   #sheetFor({ first, last }) {
-    if (this.root.clientWidth < NARROW) return 110;
-    return first !== undefined && last - first < 8 ? 150 : undefined;
+    const few = first !== undefined && last - first < 8;
+    const at = this.root.clientWidth < NARROW ? 2 : few ? 1 : 0;
+    return SHEETS[Math.min(at + (LARGER[document.documentElement.dataset.staff] ?? 0), SHEETS.length - 1)];
   }
 
   #place(number, key) {
