@@ -62,6 +62,12 @@ export function readAddress(hash, outline) {
   return { b: place("b"), c: asked.get("c") ? parseBars(asked.get("c"), outline, other) : null };
 }
 
+/** What an address asks for that is not there, as it was written; null if all is well. */
+export function missingBar(hash, outline) {
+  const asked = new URLSearchParams(hash.replace(/^#/, "")).get("b");
+  return asked && !readAddress(hash, outline).b ? asked.slice(0, 20) : null;
+}
+
 /** The address of a place, and of a second one beside it. */
 export function writeAddress(outline, bar, { pass = null, beside = null } = {}) {
   const several = outline.movements.length > 1;

@@ -88,7 +88,9 @@ export function setUpRails(view) {
 
   // Names stand on the sheet itself and are drawn only when what they belong to changes.
   function drawNames(seen, frame) {
-    const away = seen.filter(({ page, system }) => page.left + system.left * page.width < frame.left + 12);
+    // A printed name that is cut at the edge gives way to the whole one.
+    const away = seen.filter(({ page, system }) => page.left < frame.left - 4 || page.left + system.left * page.width < frame.left + 12);
+    sheet.classList.toggle("names-away", away.length > 0);
     const wanted = view.strip ? away.slice(0, 1) : away;
     const key = wanted.map(({ figure, system }) => `${view.generation}/${figure.dataset.page}/${system.bars[0].bar}/${view.zoom}/${figure.offsetTop}`).join(" ");
     if (key === drawn) return;

@@ -1,10 +1,11 @@
 // The tools above a score: what is shown, bar, size, pitch, parts. Keeps the place over a reload.
 
 import { setUpAsk } from "./ask.js";
-import { movementOf, parseBars, readAddress, typeBars } from "./bars.js";
+import { missingBar, movementOf, parseBars, readAddress, typeBars } from "./bars.js";
 import { familyButtons } from "./families.js";
 import { setUpLayers } from "./layers.js";
 import { setUpPlace } from "./place.js";
+import { setUpPrinting } from "./printing.js";
 import { setUpRails } from "./rails.js";
 import { setUpStaves } from "./staves.js";
 import { passageFrom } from "./viewer.js";
@@ -12,6 +13,7 @@ import { passageFrom } from "./viewer.js";
 export { parseBars, typeBars };
 
 const LARGE = 2500; // staff-bars: a score above it is opened by passages, whole on demand
+const SIZES = [0.5, 0.64, 0.8, 1, 1.25, 1.6, 2, 2.5, 3.2, 4];
 const LEAF = 12; // bars of a passage of a large score
 
 export function readJson(id) {
@@ -56,6 +58,7 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   if (staves.own && start && !passages.includes(start)) start = null; // one part is soon engraved whole
   setUpAsk(view, $("ask-note")?.dataset.url);
   setUpLayers(view, $("layers")?.dataset.url);
+  setUpPrinting(view);
   const place = follow ? setUpPlace(view, { remember, beside }) : null;
   const leap = (to) => (place ? place.leap(to) : view.goTo(to.first, to.last));
   const parse = (text) => (place ? place.parse(text) : parseBars(text, view.outline));
@@ -94,15 +97,16 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
     if (to) { const mark = await leap(to); mark?.focus({ preventScroll: true }); }
   });
   lettersField(view.outline, async (bar) => { const mark = await leap({ first: bar, last: bar }); mark?.focus({ preventScroll: true }); });
+  const next = (by) => (by > 0 ? SIZES.find((z) => z > view.zoom + 0.01) ?? 4 : SIZES.findLast((z) => z < view.zoom - 0.01) ?? 0.5);
   const resize = (factor) => { view.scale(factor); remember({ zoom: view.zoom }); };
   const size = () => { if ($("size-now")) $("size-now").textContent = `${Math.round(view.zoom * 100)} %`; };
   view.root.addEventListener("score:scaled", size);
   size();
-  $("smaller")?.addEventListener("click", () => resize(view.zoom / 1.25));
-  $("larger")?.addEventListener("click", () => resize(view.zoom * 1.25));
+  $("smaller")?.addEventListener("click", () => resize(next(-1)));
+  $("larger")?.addEventListener("click", () => resize(next(1)));
   document.addEventListener("keydown", (event) => {
     if (event.target.closest("input, textarea, select, [contenteditable]") || event.ctrlKey || event.metaKey || event.altKey) return;
-    if (event.key === "+" || event.key === "-") resize(view.zoom * (event.key === "+" ? 1.25 : 0.8));
+    if (event.key === "+" || event.key === "-") resize(next(event.key === "+" ? 1 : -1));
     if (event.key === "0") resize(1);
     if (event.key === "g" && $("go-bar")) { event.preventDefault(); $("go-bar").select(); }
   });
@@ -145,6 +149,8 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   $("no-parts")?.addEventListener("click", () => { for (const b of boxes()) b.checked = false; some(); });
   view.root.addEventListener("score:selection", (event) => { if (!follow) remember({ bar: event.detail.first }); });
   const wanted = readAddress(location.hash, view.outline).b;
+  const missing = missingBar(location.hash, view.outline);
+  if (missing) sayMissing(view, missing);
   const at0 = wanted?.first ?? (passages.includes(start) ? start.first : kept.bar) ?? null;
   if (start && (at0 === null || (at0 >= start.first && at0 <= start.last))) open(start);
   else if (start) open(passageFrom(view.outline, at0 - 1, Math.max(wanted?.last ?? 0, at0 + LEAF - 2)));
@@ -152,6 +158,17 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   if (at0 !== null && place) place.leap(wanted ?? { first: at0 }, { step: false });
   else if (at0 !== null) view.goTo(at0);
   return { open, show: (passage) => open(passage), remember, leap };
+}
+
+// A link to a bar that is not there says so, until one has gone somewhere else.
+function sayMissing(view, label) {
+  const said = document.createElement("p");
+  said.className = "doubt no-bar";
+  said.setAttribute("role", "status");
+  view.root.before(said);
+  const { bars } = view.outline;
+  said.textContent = `There is no bar ${label} in this score: its bars go from ${bars[0].label} to ${bars.at(-1).label}. It opens where you were last.`;
+  view.root.addEventListener("score:selection", () => said.remove(), { once: true });
 }
 
 // Rehearsal letters, where the score has any.

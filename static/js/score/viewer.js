@@ -6,7 +6,7 @@
 
 import { Arrivals, failure } from "./arrivals.js";
 import { Follower } from "./follow.js";
-import { measured, notesOf, put, runs, shareOf, under } from "./geometry.js";
+import { measured, notesOf, onScreen, put, runs, shareOf, under } from "./geometry.js";
 import { calm, somebody, stillness, visible } from "./sight.js";
 import { Tapping } from "./tapping.js";
 
@@ -15,6 +15,7 @@ const AT_ONCE = 2; // pages shown before anybody scrolls to them
 const TILE_WIDE = 2600; // of a tile nobody has seen yet, in the engraver's units
 const SHEETS = [undefined, 150, 110, 80]; // mm: the narrower, the larger its staves on the screen and on paper
 const LARGER = { large: 1, print: 2 }; // the reader's choice of staves
+const LEAD = 132; // px that the names at the left may cover, as in rails.js
 const NARROW = 620; // px: below it the music is set on a narrow sheet, so that it can be read
 
 export class ScoreView {
@@ -60,6 +61,7 @@ export class ScoreView {
     this.strip = view.layout === "strip";
     this.sheet.classList.toggle("strip", this.strip);
     this.pageOf = null;
+    this.complete = this.problem = false; // every page has its place; or there will be none
     this.aspect = this.wide = null;
     this.pages.clear();
     this.marks.clear();
@@ -83,12 +85,12 @@ export class ScoreView {
       const answer = await fetch(`${this.root.dataset.viewUrl}?${query}`, { headers: { Accept: "application/json" } }).catch(() => null);
       if (mine !== this.generation) return;
       if (!answer) { this.status.textContent = "No connection. The page comes as soon as it is back."; await pause(4 * POLL); continue; }
-      if (!answer.ok) { this.status.textContent = await failure(answer); return; }
+      if (!answer.ok) { this.problem = true; this.status.textContent = await failure(answer); return; }
       const state = await answer.json();
-      if (state.problem) { this.status.textContent = state.problem; return; }
+      if (state.problem) { this.problem = true; this.status.textContent = state.problem; return; }
       this.pageOf = state.page_of;
       for (; shown < state.ready; shown += 1) this.#place(shown + 1, state.key);
-      if (state.pages !== null && shown >= state.pages) { this.status.textContent = ""; return; }
+      if (state.pages !== null && shown >= state.pages) { this.complete = true; this.status.textContent = ""; return; }
       this.status.textContent = state.pages
         ? `Engraving: ${this.strip ? "piece" : "page"} ${shown} of ${state.pages}`
         : state.ahead ? `Waiting for the engraver: ${state.ahead} before this.` : "The page is being engraved…";
@@ -411,16 +413,50 @@ export class ScoreView {
     return null;
   }
 
-  /** Half to four times the size; what stood at the top, left, stays there. */
+  /** The part of the sheet one sees, in pixels of the window. */
+  #frame() {
+    const edge = this.sheet.getBoundingClientRect();
+    return { top: Math.max(0, edge.top), bottom: Math.min(innerHeight, edge.bottom), left: Math.max(0, edge.left), right: Math.min(innerWidth, edge.right) };
+  }
+
+  /** A bar in its system, from its number down, in pixels of the window. */
+  #boxOf(bar) {
+    for (const { figure, systems } of this.pages.values()) {
+      for (const system of systems) {
+        const own = system.bars.find((m) => m.bar <= bar && bar <= m.last);
+        if (own) return onScreen({ ...own, top: Math.min(system.inkTop, own.top) }, figure);
+      }
+    }
+    return null;
+  }
+
+  /** The bar one is at: with the focus, or chosen, if it is seen; else the one at the reading place. */
+  #barAt() {
+    const frame = this.#frame();
+    const seen = (bar) => {
+      const box = bar === null ? null : this.#boxOf(bar);
+      return box && box.bottom > frame.top && box.top < frame.bottom && box.right > frame.left && box.left < frame.right;
+    };
+    const focused = document.activeElement?.closest?.(".bar-mark");
+    const read = this.root.dataset.place;
+    return [focused && this.sheet.contains(focused) ? Number(focused.dataset.bar) : null, this.selection.first, read === undefined ? null : Number(read)].find(seen) ?? null;
+  }
+
+  /** Half to four times the size; the bar one is at stays in sight. */
   scale(factor) {
-    const mark = [...this.sheet.querySelectorAll(".bar-mark")].find((m) => { const b = m.getBoundingClientRect(); return b.bottom > 0 && b.right > this.sheet.getBoundingClientRect().left + 2; });
-    const before = mark?.getBoundingClientRect();
+    const bar = this.#barAt(), before = bar === null ? null : this.#boxOf(bar);
     this.zoom = Math.min(4, Math.max(0.5, factor));
     this.root.style.setProperty("--zoom", this.zoom);
     if (before) {
-      const after = mark.getBoundingClientRect();
-      scrollBy({ top: after.top - before.top, behavior: "instant" });
-      this.sheet.scrollLeft += after.left - before.left;
+      const frame = this.#frame(), after = this.#boxOf(bar);
+      // What stood at the top of the window, or the top of the bar, stays at its height, but not too far below.
+      const from = Math.max(before.top, frame.top), share = (from - before.top) / (before.bottom - before.top);
+      const wanted = Math.min(from, (frame.top + frame.bottom) / 2);
+      const lead = this.sheet.scrollWidth > this.sheet.clientWidth + 2 ? LEAD : 0;
+      const left = Math.max(frame.left + lead, Math.min(before.left, frame.right - (after.right - after.left)));
+      const down = after.top + share * (after.bottom - after.top) - wanted;
+      if (this.strip) this.sheet.scrollTop += down; else scrollBy({ top: down, behavior: "instant" });
+      this.sheet.scrollLeft += after.left - left;
     }
     this.root.dispatchEvent(new CustomEvent("score:scaled", { detail: { zoom: this.zoom } }));
   }
