@@ -20,5 +20,5 @@ export async function makeSynth() {
   const context = { state: "running", get currentTime() { return clock(); }, resume() {}, close() {} };
   const midiChannels = Array.from({ length: 64 }, () => ({ setSystemParameter() {} }));
   const synth = { midiChannels, stopAll() {}, destroy() {}, programChange() {}, noteOn() {}, noteOff() {} };
-  return { context, synth, output: null, limiter: null, newSequencer: () => new Sequencer() };
+  return { context, synth, filled: null, output: null, limiter: null, newSequencer: () => new Sequencer() };
 }

@@ -20,6 +20,7 @@ const FASTEST = 1.2;
 
 export class Player extends EventTarget {
   #engine = null;
+  #making = null; // promise of the engine
   #sequencer = null;
   #tape = null; // a recording in place of the synthesiser (`recording/tape.js`)
   #timer = null;
@@ -31,6 +32,7 @@ export class Player extends EventTarget {
   #only = null; // parts of this playing alone, e.g. of a tutor's note
   #wanted = 0; // where play begins when nothing has sounded yet
   #playing = false;
+  #from = 0; // where this playing began: nothing before it is heard
   #jump = null; // {time, until}: a seek the synthesiser has not yet confirmed
   #click = false;
   #countIn = false;
@@ -51,15 +53,19 @@ export class Player extends EventTarget {
   // A player for single test notes, without a score.
   static async forNotes(soundfontUrl) {
     const player = new Player({ soundfontUrl });
-    await player.#start();
+    await (await player.#start()).filled;
     return player;
   }
 
   async #start() {
-    this.#engine ??= await makeSynth(this.soundfontUrl, this.givenContext);
+    this.#making ??= makeSynth(this.soundfontUrl, this.givenContext).catch((problem) => { this.#making = null; throw problem; });
+    this.#engine = await this.#making;
     this.#clicks ??= new Click(this.#engine);
     return this.#engine;
   }
+
+  // Make the synthesiser while what it is to play is still on its way.
+  warm() { return this.#start(); }
 
   async load(midi, soundfontUrl = this.soundfontUrl) {
     this.soundfontUrl = soundfontUrl;
@@ -70,7 +76,7 @@ export class Player extends EventTarget {
       this.#sequencer.eventHandler.addEvent("midiError", "player", () => reject(new Error("The sound of this score could not be read.")));
     });
     this.#sequencer.loadNewSongList([{ binary: binary.slice(0) }]);
-    await loaded;
+    await Promise.all([loaded, engine.filled]);
     this.#sequencer.pause();
     this.#sequencer.loopCount = 0;
     this.#applyParts();
@@ -120,8 +126,12 @@ export class Player extends EventTarget {
   get time() { return this.#playing && !this.counting ? this.#now() : this.#wanted; }
   get duration() { return this.timeline.duration; }
 
-  // What the ear has now.
-  get heard() { return this.time; }
+  // The place the ear is at: what is rendered is heard a little later.
+  get heard() {
+    if (!this.#playing || this.counting) return this.#wanted;
+    const rendered = this.#now();
+    return Math.max(this.#jump ? rendered : this.#machine.heardTime ?? rendered, this.#from);
+  }
 
   // The synthesiser answers from its own thread: right after a jump it still tells the old time.
   #now() {
@@ -134,6 +144,7 @@ export class Player extends EventTarget {
 
   #jumpTo(time) {
     this.#wanted = time;
+    this.#from = time;
     this.#jump = { time, until: performance.now() + 800 };
     this.#machine.currentTime = time;
   }
@@ -404,7 +415,7 @@ export class Player extends EventTarget {
     this.#halt();
     this.#engine?.synth.destroy();
     if (!this.givenContext) this.#engine?.context.close();
-    this.#engine = null;
+    this.#engine = this.#making = null;
     this.#sequencer = null;
   }
 }
