@@ -11,7 +11,8 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.gzip import gzip_page
+from django.views.decorators.http import conditional_page, require_GET
 
 from analysis import storage
 from analysis.engine.errors import EngineError
@@ -135,23 +136,26 @@ def _sound(request: SignedRequest, version_id: uuid.UUID) -> tuple[bytes, bytes]
     return JsonResponse({"detail": "The sound is being made."}, status=202)
 
 
+def _kept(content: bytes, kind: str) -> HttpResponse:
+    """What the browser may keep, and asks about each time: the lock may have come meanwhile."""
+    response = HttpResponse(content, content_type=kind)
+    response["Cache-Control"] = "private, no-cache"
+    return response
+
+
 @require_GET
+@gzip_page
+@conditional_page
 @login_required
 def midi(request: SignedRequest, version_id: uuid.UUID) -> HttpResponse:
     found = _sound(request, version_id)
-    if isinstance(found, HttpResponse):
-        return found
-    response = HttpResponse(found[0], content_type="audio/midi")
-    response["Cache-Control"] = "private, no-cache"
-    return response
+    return found if isinstance(found, HttpResponse) else _kept(found[0], "audio/midi")
 
 
 @require_GET
+@gzip_page
+@conditional_page
 @login_required
 def timeline(request: SignedRequest, version_id: uuid.UUID) -> HttpResponse:
     found = _sound(request, version_id)
-    if isinstance(found, HttpResponse):
-        return found
-    response = HttpResponse(found[1], content_type="application/json")
-    response["Cache-Control"] = "private, no-cache"
-    return response
+    return found if isinstance(found, HttpResponse) else _kept(found[1], "application/json")

@@ -1,4 +1,4 @@
-// Sound of a score: loads player and soundfont only when somebody wants to hear.
+// Sound of a score: made only when somebody wants to hear, of what has been fetched in a quiet moment.
 // MIDI and timeline are made by the worker out of the note table.
 
 import { Cursor } from "./cursor.js";
@@ -31,15 +31,39 @@ export function setUpSound(root, view, outline) {
     throw new Error("The sound takes unusually long. Press Listen again later.");
   }
 
+  // What the sound is made of is fetched before anybody asks, once the page has come and is quiet;
+  // on a thrifty connection only when somebody comes near the button.
+  let coming = null;
+  function ahead() {
+    coming ??= (async () => {
+      const [{ Player }, { buildControls }, { Source }, synth] = await Promise.all([
+        import("../player/player.js"), import("../player/controls.js"), import("../player/source.js"), import("../player/synth.js")]);
+      synth.ahead(root.dataset.soundfont);
+      return { Player, buildControls, Source, timeline: first(root.dataset.timelineUrl, "json"), midi: first(root.dataset.midiUrl, "arrayBuffer") };
+    })();
+    coming.catch(() => { coming = null; });
+    return coming;
+  }
+
+  // What the worker has ready; null: to be asked for again.
+  const first = (url, as) => fetch(url).then((answer) => (answer.status === 200 ? answer[as]() : null)).catch(() => null);
+
+  start.addEventListener("pointerenter", () => ahead(), { once: true });
+  start.addEventListener("focus", () => ahead(), { once: true });
+  if (!thrifty()) view.root.addEventListener("score:ready", () => quiet(() => ahead()), { once: true });
+
   function load() {
     ready ??= (async () => {
       start.disabled = true;
       say.textContent = "Fetching the sound…";
-      const [{ Player }, { buildControls }] = await Promise.all([import("../player/player.js"), import("../player/controls.js")]);
-      const { Source } = await import("../player/source.js");
-      const timeline = await (await fetched(root.dataset.timelineUrl)).json();
-      const midi = await (await fetched(root.dataset.midiUrl)).arrayBuffer();
-      const player = new Player({ timeline, soundfontUrl: root.dataset.soundfont, outline });
+      const { Player, buildControls, Source, ...made } = await ahead();
+      const player = new Player({ soundfontUrl: root.dataset.soundfont, outline });
+      const begun = player.warm();
+      begun.catch(() => {});
+      const [timeline, midi] = await Promise.all([
+        made.timeline.then(async (found) => found ?? (await fetched(root.dataset.timelineUrl)).json()),
+        made.midi.then(async (found) => found ?? (await fetched(root.dataset.midiUrl)).arrayBuffer())]);
+      player.timeline = timeline;
       await player.load(midi);
       const { midiUrl, timelineUrl, heardUrl, choicesUrl, excerptUrl, recordingsUrl } = root.dataset;
       const source = new Source({ midiUrl, timelineUrl, heardUrl, choicesUrl, excerptUrl, recordingsUrl, fetched, whole: { midi, timeline } });
@@ -55,7 +79,7 @@ export function setUpSound(root, view, outline) {
       say.textContent = "A synthesiser is no hall: it is a help to the ear, not the text.";
       return player;
     })().catch((problem) => {
-      ready = null;
+      ready = coming = null;
       start.disabled = false;
       say.textContent = problem.message || "The sound could not be played here.";
       throw problem;
@@ -92,6 +116,14 @@ export function setUpSound(root, view, outline) {
     toggle: (what) => toggle(what).catch(told),
     stop: async () => { if (ready) (await ready).stop(); },
   };
+}
+
+const quiet = (act) => (window.requestIdleCallback ? requestIdleCallback(act) : setTimeout(act, 1000));
+
+/** Whether the connection is to be spared: six megabytes are much on some. */
+function thrifty() {
+  const { saveData, effectiveType, type } = navigator.connection ?? {};
+  return Boolean(saveData) || type === "cellular" || /[23]g/.test(effectiveType ?? "");
 }
 
 /** `p` plays and pauses from anywhere on the page, but not while one types. what(): which bars. */
