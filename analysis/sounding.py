@@ -7,7 +7,7 @@ import json
 from django.db import transaction
 
 from analysis import storage
-from analysis.engine.sound import midi_file, perform
+from analysis.engine.sound import SOUND_VERSION, midi_file, perform
 from analysis.engine.sound import timeline as timeline_of
 from analysis.jobs.models import Job
 from analysis.jobs.worker import once, progress
@@ -21,9 +21,10 @@ def sound(job: Job) -> None:
     progress(job, 10, "making the sound")
     performance = perform(table)
     midi, timeline = midi_file(performance, table), timeline_of(performance, table)
-    with transaction.atomic(), once(job, f"sound:{run.pk}") as first:
+    with transaction.atomic(), once(job, f"sound:{run.pk}:{SOUND_VERSION}") as first:
         if first:
-            row = Sound(run=run)
+            row = Sound.objects.filter(run=run).first() or Sound(run=run)
+            row.version = SOUND_VERSION
             storage.put(row.midi, midi)
             storage.put(row.timeline, json.dumps(timeline, separators=(",", ":")).encode())
             row.save()

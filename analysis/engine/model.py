@@ -73,6 +73,29 @@ class NoteFlag(IntFlag):
     ROUNDED = 256  # time did not fit the tick grid
     UNPITCHED = 512
     TRILL = 1024
+    TURN = 2048
+    INVERTED_TURN = 4096
+    MORDENT = 8192  # with the note below
+    INVERTED_MORDENT = 16384  # with the note above
+    ARPEGGIO = 32768
+    #: strokes of a tremolo, 0 (not said) to 7, are bits 16 to 18: `strokes`
+
+
+_STROKES = 16
+
+
+def with_strokes(number: int) -> int:
+    """Bits of `NoteFlag` for the strokes of a tremolo."""
+    return min(max(number, 0), 7) << _STROKES
+
+
+def strokes(flags: int) -> int:
+    """Strokes of a tremolo; 0 = not said.
+
+    >>> strokes(int(NoteFlag.TREMOLO) | with_strokes(3))
+    3
+    """
+    return flags >> _STROKES & 7
 
 
 class Articulation(IntFlag):

@@ -41,6 +41,7 @@ class Sound(models.Model):
     run = models.OneToOneField(Run, on_delete=models.CASCADE, related_name="sound")
     midi = models.FileField(upload_to=random_key)
     timeline = models.FileField(upload_to=random_key)
+    version = models.PositiveSmallIntegerField(default=1)  # `SOUND_VERSION` it was made by
 
     def __str__(self) -> str:
         return f"sound of {self.run}"

@@ -10,6 +10,7 @@ from django.db import transaction
 from analysis.engine.engrave.view import View
 from analysis.engine.errors import EngineError
 from analysis.engine.model import PartReading
+from analysis.engine.sound import SOUND_VERSION
 from analysis.jobs.models import Job
 from analysis.jobs.queue import enqueue
 from analysis.models import CanonicalCopy, Engraving, Run, Sound
@@ -86,12 +87,12 @@ def ask_view(copy: CanonicalCopy, view: View) -> tuple[str, Engraving | None, Jo
 @transaction.atomic
 def ask_sound(run: Run) -> Sound | Job:
     """The sound of a run, or the job that makes it."""
-    sound = Sound.objects.filter(run=run).first()
+    sound = Sound.objects.filter(run=run, version=SOUND_VERSION).first()
     if sound:
         return sound
     return enqueue(
         "sound",
-        key=f"sound:{run.pk}",
+        key=f"sound:{run.pk}:{SOUND_VERSION}",
         payload={"run": run.pk},
         klass=Job.Klass.INTERACTIVE,
         tutor=run.copy.version.score.tutor,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from analysis.engine.model import Articulation, NoteFlag, Technique
+from analysis.engine.model import Articulation, NoteFlag, Technique, with_strokes
 from analysis.engine.reader.directions import dynamic_text, level_of
 from analysis.engine.reader.raw import TIE_START, TIE_STOP, RawMark
 
@@ -21,6 +21,14 @@ _ARTICULATIONS = {
     "spiccato": Articulation.STACCATISSIMO,
     # a stroke with a dot: both signs
     "detached-legato": Articulation.TENUTO | Articulation.STACCATO,
+}
+_TURNS = {
+    "turn": NoteFlag.TURN,
+    "delayed-turn": NoteFlag.TURN,
+    "inverted-turn": NoteFlag.INVERTED_TURN,
+    "delayed-inverted-turn": NoteFlag.INVERTED_TURN,
+    "mordent": NoteFlag.MORDENT,
+    "inverted-mordent": NoteFlag.INVERTED_MORDENT,
 }
 _TECHNIQUES = {"harmonic": Technique.HARMONIC, "stopped": Technique.STOPPED}
 
@@ -52,6 +60,8 @@ def read(reader: PartReader, notations: Iterable[Any], row: int) -> Signs:
             elif tag == "technical":
                 for mark in sign:
                     technique |= int(_TECHNIQUES.get(mark.tag, 0))
+            elif tag == "arpeggiate":
+                flags |= int(NoteFlag.ARPEGGIO)
             elif tag == "fermata":
                 articulation |= int(Articulation.FERMATA)
             elif tag == "dynamics":
@@ -77,9 +87,16 @@ def _ornaments(element: Any) -> int:
         if tag == "tremolo":
             pair = mark.get("type") in ("start", "stop")
             flags |= NoteFlag.TREMOLO_PAIR if pair else NoteFlag.TREMOLO
+            flags |= with_strokes(_number(mark.text))
         elif tag == "trill-mark" or (tag == "wavy-line" and mark.get("type") != "stop"):
             flags |= NoteFlag.TRILL
+        else:
+            flags |= _TURNS.get(tag, 0)
     return int(flags)
+
+
+def _number(text: str | None) -> int:
+    return int(text) if text and text.strip().isdigit() else 0
 
 
 def _slur(reader: PartReader, sign: Any, row: int) -> None:

@@ -10,4 +10,7 @@ from analysis.engine.sound.performance import Performance, perform
 from analysis.engine.sound.soundfont import soundfont_path
 from analysis.engine.sound.timeline import timeline
 
-__all__ = ["Performance", "midi_file", "perform", "soundfont_path", "timeline"]
+#: Changes with how a score is played; sounds made before are made anew when somebody asks.
+SOUND_VERSION = 2
+
+__all__ = ["SOUND_VERSION", "Performance", "midi_file", "perform", "soundfont_path", "timeline"]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -21,11 +21,12 @@ from analysis.engine.model import (
     Articulation,
     Bar,
     NoteFlag,
-    PartReading,
     ScoreTable,
+    Technique,
 )
 from analysis.engine.sound.loudness import Loudness
-from analysis.engine.sound.programs import base_program, drum_key, is_drum, program_in
+from analysis.engine.sound.programs import base_program, drum_key, is_drum, muted, program_in
+from analysis.engine.sound.signs import Signs
 from analysis.engine.sound.tempo import Clock, TempoChange, tempo_changes
 
 Order = Literal["printed", "played", "once"]
@@ -38,8 +39,9 @@ _LENGTH = ((int(Articulation.STACCATISSIMO), 0.35), (int(Articulation.STACCATO),
 #: Flags as plain numbers: a flag's own "and" costs ten times as much, and is asked of every note.
 _WHOLE = int(Articulation.SLURRED | Articulation.TENUTO)
 _GRACE = int(NoteFlag.GRACE)
-_TREMOLO = int(NoteFlag.TREMOLO | NoteFlag.TREMOLO_PAIR)
+_PIZZICATO = int(Technique.PIZZICATO)
 _DETACHED = 0.92
+_PLUCKED = 0.27  # so that a plucked note is at most .3 as long as a bowed one
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,7 @@ class Stroke:
     program: int
     src: int  # index into ScoreTable.ids
     row: int  # index into ScoreTable.notes
+    again: bool = False  # a further stroke of the note before: of its trill, tremolo, turn
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +128,8 @@ def perform(
     Returns
     -------
     Performance
-        Pitches sounding; cue notes are not played. Trills, tremolos and
-        fermatas sound as plain notes: playback is a help, not the text.
+        Pitches sounding; cue notes are not played. Trills, turns, tremolos and broken chords as
+        `ornaments` says; a fermata sounds as a plain note: playback is a help, not the text.
 
     Raises
     ------
@@ -226,6 +229,7 @@ def _strokes(
 ) -> Iterator[Stroke]:
     rows = _rows_by_bar(table)
     loud = Loudness(table)
+    signs = Signs(table, clock)
     voice_of = {(v.part, v.line): i for i, v in enumerate(voices)}
     for place, played in enumerate(bars):
         if within and not within[0] <= played.index <= within[1]:
@@ -246,19 +250,23 @@ def _strokes(
             if not 0 <= pitch <= 127:
                 continue
             on = played.start + int(note["onset"]) - bar.start
-            on, off = _span(note, on, clock)
-            if not follows:  # a jump: what is tied over it stops at the double bar
-                off = max(min(off, played.end), on + 1)
-            yield Stroke(
+            technique = int(note["technique"])
+            plain = Stroke(
                 voice,
-                on,
-                off,
+                *_span(note, on, clock),
                 pitch,
-                loud.velocity(note),
-                _program(reading, voices[voice], note),
+                max(round(loud.velocity(note) * muted(reading, technique)), 1),
+                program_in(reading, voices[voice].program, technique, signs.blurred(note, on)),
                 int(note["src"]),
                 row,
             )
+            rolls = voices[voice].drums or reading.instrument == "timpani"
+            for stroke in signs.played(plain, note, rolls=rolls):
+                if follows:
+                    yield stroke
+                elif stroke.on < played.end:
+                    # a jump: what is tied over it stops at the double bar
+                    yield replace(stroke, off=max(min(stroke.off, played.end), stroke.on + 1))
 
 
 def _rows_by_bar(table: ScoreTable) -> dict[int, list[int]]:
@@ -280,12 +288,9 @@ def _span(note: Any, on: int, clock: Clock) -> tuple[int, int]:
     share = next((x for bit, x in _LENGTH if articulation & bit), None)
     if share is None:
         share = 1.0 if articulation & _WHOLE else _DETACHED
+    if int(note["technique"]) & _PIZZICATO:
+        share = min(share, _PLUCKED)
     return on, on + max(int(duration * share), 1)
-
-
-def _program(reading: PartReading, voice: Voice, note: Any) -> int:
-    tremolo = bool(int(note["flags"]) & _TREMOLO)
-    return program_in(reading, voice.program, int(note["technique"]), tremolo)
 
 
 def _without_doubles(strokes: Iterator[Stroke]) -> list[Stroke]:
@@ -312,13 +317,4 @@ def _without_doubles(strokes: Iterator[Stroke]) -> list[Stroke]:
 
 
 def _until(stroke: Stroke, off: int) -> Stroke:
-    return Stroke(
-        stroke.voice,
-        stroke.on,
-        max(off, stroke.on + 1),
-        stroke.pitch,
-        stroke.velocity,
-        stroke.program,
-        stroke.src,
-        stroke.row,
-    )
+    return replace(stroke, off=max(off, stroke.on + 1))

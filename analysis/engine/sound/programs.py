@@ -14,6 +14,8 @@ STRING_ENSEMBLE = 48
 TREMOLO = 44
 PIZZICATO = 45
 MUTED_TRUMPET = 59
+#: Share of the velocity under a mute, where General MIDI has no muted sound (common practice).
+_MUTED = 0.7
 _DRUM_KEYS = (
     (("bass drum", "gran cassa", "grosse trommel", "grosse caisse", "grancassa"), 36),
     (("snare", "side drum", "kleine trommel", "caisse claire", "tamburo"), 38),
@@ -36,16 +38,23 @@ def base_program(reading: PartReading) -> int:
 
 
 def program_in(reading: PartReading, base: int, technique: int, tremolo: bool) -> int:
-    """The sound in force at a note: pizzicato, tremolo, mute change it."""
+    """The sound in force at a note: pizzicato, unmeasured tremolo, mute change it."""
     family = INSTRUMENTS.get(reading.instrument, INSTRUMENTS["unknown"]).family
     if family == "strings":
         if technique & Technique.PIZZICATO:
             return PIZZICATO
         if tremolo:
             return TREMOLO
-    if reading.instrument == "trumpet" and technique & Technique.CON_SORDINO:
-        return MUTED_TRUMPET
+    if family == "brass" and technique & (Technique.CON_SORDINO | Technique.STOPPED):
+        return MUTED_TRUMPET  # the one muted brass there is
     return base
+
+
+def muted(reading: PartReading, technique: int) -> float:
+    """Share of the velocity: less under a mute, but where a sound of its own says it."""
+    if not technique & Technique.CON_SORDINO or reading.instrument == "trumpet":
+        return 1.0
+    return _MUTED
 
 
 def is_drum(reading: PartReading) -> bool:

@@ -28,6 +28,8 @@ def timeline(performance: Performance, table: ScoreTable) -> dict[str, Any]:
     bar_start = _starts(performance)
     notes: list[list[Any]] = []
     for stroke in performance.strokes:
+        if stroke.again:
+            continue
         on, off = round(clock.at(stroke.on), 3), round(clock.at(stroke.off), 3)
         part = performance.voices[stroke.voice].part
         notes.append([table.ids[stroke.src], on, off, part])

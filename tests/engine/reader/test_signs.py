@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from analysis.engine.model import TICKS, Articulation, NoteFlag, Technique
+from analysis.engine.model import TICKS, Articulation, NoteFlag, Technique, with_strokes
 from analysis.engine.reader.force import technique_changes
 from tests.engine.reader.reading import rows, table
 
@@ -53,10 +53,10 @@ def test_a_slur_is_a_span_too():
 def test_tremolos_and_trills():
     flags = rows(table("signs-on-notes"), "Violino I")["flags"][8:].tolist()
     assert flags == [
-        NoteFlag.TREMOLO,
+        NoteFlag.TREMOLO | with_strokes(3),
         NoteFlag.TRILL,
-        NoteFlag.TREMOLO_PAIR,
-        NoteFlag.TREMOLO_PAIR,
+        NoteFlag.TREMOLO_PAIR | with_strokes(3),
+        NoteFlag.TREMOLO_PAIR | with_strokes(3),
     ]
 
 
