@@ -27,6 +27,17 @@ ASTRAY = """() => [...document.querySelectorAll("#score .lay-melody")].filter((b
     return at.left >= box.left - 1 && at.right <= box.right + 1; });
 }).length"""
 
+#: Words of layers that lie on a notehead.
+ON_NOTES = """() => {
+  const box = (e) => e.getBoundingClientRect();
+  const heads = [...document.querySelectorAll("#score .notehead")].map(box);
+  const meet = (a, b) => a.left < b.right - 0.5 && a.right > b.left + 0.5
+    && a.top < b.bottom - 0.5 && a.bottom > b.top + 0.5;
+  const words = [...document.querySelectorAll("#score .lay-word")];
+  return words.map((word) => [word.textContent, box(word)])
+    .filter(([, at]) => heads.some((head) => meet(head, at))).map(([text]) => text);
+}"""
+
 
 @pytest.fixture
 def page(cast: Cast, stage: Stage, browser: Any, drain_jobs: Callable[[], int]) -> Iterator[Any]:
@@ -52,6 +63,9 @@ def test_layers_light_the_notes_of_their_findings(page: Any, stage: Stage) -> No
             arg=[layer, len(wanted)],
         )
         assert page.evaluate(LIT, layer) == wanted
+        for size in ("+", "-", "-", "+"):
+            assert page.evaluate(ON_NOTES) == []
+            page.keyboard.press(size)
         if layer == "melody":
             expect(page.locator("#score .lay-word").first).to_have_text("melody")
             assert page.evaluate(ASTRAY) == 0

@@ -11,23 +11,25 @@ from tests.browser.test_reading_place import page  # noqa: F401
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db]
 
-#: Of a bar: its edges against those of the sheet one sees, and the middle of its height.
+#: Of a bar: its edges against those of the sheet one sees, and its height in the window.
 BAR = """(label) => {
-  const mark = [...document.querySelectorAll("#score .bar-mark")].find((m) => m.textContent === label);
-  const bar = document.querySelector(`#score g[data-bar="${mark.dataset.bar}"]`).getBoundingClientRect();
-  const sheet = document.querySelector("#score .sheet").getBoundingClientRect();
-  const box = mark.getBoundingClientRect();
-  return { left: box.left - sheet.left, right: sheet.right - box.right, top: bar.top, bottom: bar.bottom };
+  const box = (e) => e.getBoundingClientRect();
+  const all = (what) => [...document.querySelectorAll(`#score ${what}`)];
+  const mark = all(".bar-mark").find((m) => m.textContent === label);
+  const { top, bottom } = box(all(`g[data-bar="${mark.dataset.bar}"]`)[0]);
+  const sheet = box(all(".sheet")[0]);
+  return { left: box(mark).left - sheet.left, right: sheet.right - box(mark).right, top, bottom };
 }"""
 #: Printed names that are cut at the edge of the sheet.
 CUT = """() => {
   const edge = document.querySelector("#score .sheet").getBoundingClientRect().left;
+  const seen = (e) => getComputedStyle(e).visibility === "visible";
   return [...document.querySelectorAll("#score .label text, #score .labelAbbr text")]
-    .filter((t) => getComputedStyle(t).visibility === "visible" && t.getBoundingClientRect().left < edge)
-    .length;
+    .filter((name) => seen(name) && name.getBoundingClientRect().left < edge).length;
 }"""
 PRINTED = """() => { window.printed = [];
-  window.print = () => window.printed.push(document.querySelectorAll(".score-page:not(:has(svg))").length);
+  const missing = () => document.querySelectorAll(".score-page:not(:has(svg))").length;
+  window.print = () => window.printed.push(missing());
 }"""
 
 

@@ -3,6 +3,9 @@
 
 import { put } from "./geometry.js";
 
+const GROUPS = { leading: "leading lines", ground: "bass", harmony: "harmony", rhythm: "rhythm" };
+const STEP = 13; // px from one place tried for a word to the next
+
 export function setUpLayers(view, url) {
   const box = document.getElementById("layers");
   if (!box || !url) return;
@@ -33,10 +36,22 @@ export function setUpLayers(view, url) {
       key.textContent = names.length;
       label.append(tick, swatch, layer.label, key);
       item.append(label);
+      if (layer.name === "roles") item.append(legend()); // each group its own pattern and hue
       list.append(item);
       tick.addEventListener("change", () => turn(layer.name, tick.checked));
     }
     box.hidden = names.length === 0;
+  }
+
+  function legend() {
+    const groups = document.createElement("span");
+    groups.className = "layer-groups";
+    for (const [group, word] of Object.entries(GROUPS)) {
+      const swatch = document.createElement("span");
+      swatch.className = `swatch lay-roles group-${group}`;
+      groups.append(swatch, word);
+    }
+    return groups;
   }
 
   function turn(name, to) {
@@ -61,19 +76,19 @@ export function setUpLayers(view, url) {
     const layer = document.createElement("div");
     layer.className = "score-layers";
     const box = page.figure.getBoundingClientRect();
-    const rows = new Map(); // words that begin on the same staff stand one above the other
-    for (const mark of answer.marks) band(mark, page, box, page.notes, layer, rows);
+    for (const mark of answer.marks) band(mark, page, box, page.notes, layer);
     page.figure.prepend(layer); // last: before it nothing but boxes is read
+    placeWords(page.figure);
   }
 
-  function band(mark, page, box, notes, layer, rows) {
+  function band(mark, page, box, notes, layer) {
     for (const id of mark.ids) {
       for (const note of notes.get(id) ?? []) note.dataset.layers = [...new Set([...(note.dataset.layers?.split(" ") ?? []), mark.layer])].join(" ");
     }
     for (const system of page.systems) {
       const bars = system.bars.filter((m) => m.last >= mark.first && m.bar <= mark.last);
       if (!bars.length) continue;
-      if (!mark.parts.length) { lay(mark, layer, { left: bars[0].left, right: bars[bars.length - 1].right, top: system.top - 0.006, bottom: system.top - 0.003 }, true, rows, `${page.figure.dataset.page}/${system.top}`); continue; }
+      if (!mark.parts.length) { lay(mark, layer, { left: bars[0].left, right: bars[bars.length - 1].right, top: system.top - 0.006, bottom: system.top - 0.003 }, true); continue; }
       mark.parts.forEach((part, n) => {
         const staves = bars.flatMap((m) => m.staves.filter((s) => s.part === part));
         if (!staves.length) return;
@@ -83,28 +98,24 @@ export function setUpLayers(view, url) {
         if (!own.length) return;
         const at = { left: (Math.min(...own.map((b) => b.left)) - box.left) / box.width - 0.003, right: (Math.max(...own.map((b) => b.right)) - box.left) / box.width + 0.003,
           top: Math.min(...staves.map((s) => s.top)), bottom: Math.max(...staves.map((s) => s.bottom)) };
-        lay(mark, layer, at, n === 0, rows, `${system.top}/${part}`);
+        lay(mark, layer, at, n === 0);
       });
     }
   }
 
-  function lay(mark, layer, at, said, rows, row) {
+  function lay(mark, layer, at, said) {
     const one = put(document.createElement("div"), at);
     one.className = `lay lay-${mark.layer} group-${mark.group}`;
     if (said) {
       const word = document.createElement("span");
       word.className = "lay-word";
       word.textContent = mark.word;
-      const before = rows.get(row) ?? [];
-      const level = before.filter((b) => Math.abs(b - at.left) < 0.12).length;
-      before.push(at.left);
-      rows.set(row, before);
-      word.dataset.level = Math.min(level, 3);
       one.append(word);
     }
     layer.append(one);
   }
 
+  root.addEventListener("score:scaled", () => { if (on.size) for (const { figure } of view.pages.values()) placeWords(figure); });
   root.addEventListener("score:ready", (event) => {
     const page = view.pages.get(event.detail.page);
     if (!page) return;
@@ -118,3 +129,40 @@ export function setUpLayers(view, url) {
     if (name) turn(name, !on.has(name));
   });
 }
+
+// A word stands at the start of its band, above or below it, where it lies on no note, sign or other
+// word; where there is no such place near, on the fewest.
+function placeWords(figure) {
+  const words = [...figure.querySelectorAll(".lay-word")];
+  const heads = [...figure.querySelectorAll(".notehead, .accid, .dynam, .dir, .tempo")].map((e) => e.getBoundingClientRect()).sort((a, b) => a.top - b.top);
+  const boxes = words.map((word) => [word, word.getBoundingClientRect(), word.parentElement.getBoundingClientRect()]);
+  const edge = figure.getBoundingClientRect();
+  const taken = [], found = [];
+  for (const [word, { width, height }, band] of boxes) {
+    const near = heads.filter((h) => h.bottom > band.top - 140 && h.top < band.bottom + 140 && h.right > band.left - 4 && h.left < band.right + width + 4);
+    let best = null;
+    for (const [top, cost] of rowsAround(band, height)) {
+      for (let left = band.left; left <= Math.max(band.left, band.right - width); left += Math.max(STEP, width / 2)) {
+        if (left + width > edge.right && left > band.left) break;
+        const place = { left, right: left + width, top, bottom: top + height };
+        const bad = near.filter((h) => meet(h, place)).length * 100 + taken.filter((t) => meet(t, place)).length * 60 + cost + (left - band.left) / 40;
+        if (!best || bad < best.bad) best = { bad, place };
+        if (best.bad < 60 && left === band.left) break;
+      }
+    }
+    taken.push(best.place);
+    found.push([word, best.place.left - band.left, best.place.top - band.top]);
+  }
+  for (const [word, left, top] of found) { word.style.left = `${left}px`; word.style.top = `${top}px`; }
+}
+
+// Heights to try: above the band, below it, then further away; what is far costs more.
+function rowsAround(band, height) {
+  const rows = [];
+  for (let n = 0; n < 8; n += 1) {
+    rows.push([band.top - height - 1 - n * STEP, n * 2], [band.bottom + 1 + n * STEP, n * 2 + 1]);
+  }
+  return rows;
+}
+
+function meet(a, b) { return a.left < b.right && a.right > b.left && a.top < b.bottom && a.bottom > b.top; }
