@@ -11,3 +11,8 @@ export function newKey() {
 export function freshKeys() {
   for (const field of document.querySelectorAll("[data-fresh-key]")) field.value = newKey();
 }
+
+// A form that comes into the page later is given its key when it comes.
+document.addEventListener("htmx:afterSwap", ({ target }) => {
+  for (const field of target.querySelectorAll("[data-fresh-key]")) field.value ||= newKey();
+});

@@ -5,7 +5,7 @@ import { ScoreView } from "./score/viewer.js";
 import { setUpBeside } from "./score/beside.js";
 import { firstLeaf, movements, readJson, setUpTools, typeBars } from "./score/tools.js";
 import { playByKey, setUpSound } from "./score/sound.js";
-import { showEvidence } from "./score/evidence.js";
+import { setUpAnswers } from "./score/answers.js";
 import { setUpDrill } from "./drill.js";
 import { setUpOtherwise } from "./otherwise.js";
 import { setUpStatements } from "./statements.js";
@@ -70,12 +70,7 @@ setUpDrill(view);
 setUpOtherwise(view, sound);
 
 // --- released evidence ----------------------------------------------------------
-for (const button of document.querySelectorAll("[data-show-evidence]")) {
-  button.addEventListener("click", () => {
-    view.dark();
-    showEvidence(view, JSON.parse(document.getElementById(button.dataset.showEvidence).textContent), outline);
-  });
-}
+setUpAnswers(view, outline, sound);
 
 // --- finds ------------------------------------------------------------------------
 freshKeys();

@@ -154,8 +154,12 @@ def _typed_in_whole(find: Find, outline: dict[str, Any]) -> str:
 def statement_thread(request: SignedRequest, statement_id: str) -> HttpResponse:
     """Asking back on a ruled statement."""
     observation = seen_statement(request.user, statement_id)
+    unsent = ""
     if request.method == "POST":
-        return _turn(request, observation=observation)
+        said = _turn(request, observation=observation)
+        unsent = "" if "#" in said["Location"] else request.POST.get("text", "")
+        if not request.headers.get("HX-Request"):  # else the thread stands within another page
+            return said
     observation.messages.filter(read_at=None).exclude(author=request.user).update(
         read_at=timezone.now()
     )
@@ -170,6 +174,7 @@ def statement_thread(request: SignedRequest, statement_id: str) -> HttpResponse:
         "bars": span_label(outline, latest.first_bar, latest.last_bar),
         "thread": observation.messages.select_related("author"),
         "teaching": observation.paper.assignment.course.tutor_id == request.user.pk,
+        "unsent": unsent,
     }
     return render(request, "submissions/thread.html", page)
 

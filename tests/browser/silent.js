@@ -18,7 +18,8 @@ class Sequencer {
 export function ahead() {}
 export async function makeSynth() {
   const context = { state: "running", get currentTime() { return clock(); }, resume() {}, close() {} };
-  const midiChannels = Array.from({ length: 64 }, () => ({ setSystemParameter() {} }));
+  window.heard = new Set(); // channels that are not left out
+  const midiChannels = Array.from({ length: 64 }, (_, n) => ({ setSystemParameter(name, on) { if (on) window.heard.delete(n); else window.heard.add(n); } }));
   const synth = { midiChannels, stopAll() {}, destroy() {}, programChange() {}, noteOn() {}, noteOff() {} };
   return { context, synth, filled: null, output: null, limiter: null, newSequencer: () => new Sequencer() };
 }

@@ -275,6 +275,21 @@ export class Player extends EventTarget {
     await this.play();
   }
 
+  // Some notes' own lines from the first of them to the end of the last, alone; ids as on the page.
+  async playNotes(ids) {
+    if (this.#tape) throw new Error("A recording plays everybody. Choose the synthesiser to hear these notes alone.");
+    await this.before?.(null);
+    const wanted = new Set(ids);
+    const rows = this.timeline.notes.filter(([id]) => wanted.delete(id));
+    if (!rows.length) throw new Error("These notes have no sound.");
+    this.pause();
+    this.#span = { from: rows[0][1], to: Math.max(...rows.map(([, , off]) => off)) };
+    const parts = new Set(rows.map(([, , , part]) => part));
+    this.#only = new Set(this.timeline.parts.filter((p) => parts.has(p.index)).map((p) => p.id));
+    this.#wanted = this.#span.from;
+    await this.play();
+  }
+
   // Forget the passage: the whole score again.
   async playAll() {
     if (!this.#tape) await this.before?.(null);

@@ -7,7 +7,7 @@ const POLL = 700;
 const TYPED = "textarea, select, [contenteditable], input:not([type=checkbox], [type=radio], [type=range])";
 
 export function setUpSound(root, view, outline) {
-  const nothing = { play() {}, toggle() {}, stop() {} };
+  const nothing = { given: false, play() {}, playNotes() {}, toggle() {}, stop() {} };
   if (!root) return nothing;
   let ready = null;
   let asked = ""; // what was chosen when play last began
@@ -108,10 +108,18 @@ export function setUpSound(root, view, outline) {
     const player = await load();
     await player.playBars(what.first, what.last, { parts: what.parts ?? [] });
   }
+  async function playNotes(ids) {
+    const player = await load();
+    await player.playNotes(ids);
+  }
   const told = (problem) => { say.textContent = problem.message || "The sound could not be played here."; };
   start.addEventListener("click", () => play(chosen()).catch(told));
   return {
     play: (what) => play(what).catch(told),
+    /** Whether there is a sound to be asked for at all. */
+    given: true,
+    /** The lines of these notes alone, from the first to the last of them. */
+    playNotes: (ids) => playNotes(ids).catch(told),
     /** Play what is chosen, or `what`; pause while something plays. */
     toggle: (what) => toggle(what).catch(told),
     stop: async () => { if (ready) (await ready).stop(); },
