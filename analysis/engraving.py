@@ -18,6 +18,7 @@ from analysis.services.engravings import readings_of
 from courses.models import PartsRevision
 
 AT_ONCE = 2  # pages drawn before anything is shown
+TILES_AT_ONCE = 4  # of a strip: what a page asks for together
 BATCH = 24
 
 NOT_ENGRAVED = (
@@ -51,8 +52,9 @@ def _open(copy: CanonicalCopy, view: View, readings: list[Any]) -> Engraved:
     """From the engraver's own copy where a view of the same parts was made before."""
     source = view.source_key(readings)
     book = Engraving.objects.filter(copy=copy, page=0, view__source=source).exclude(file="").first()
+    first = TILES_AT_ONCE if view.layout == "strip" else AT_ONCE
     if book is None:
-        return engine.open_view(storage.get(copy.file), view, readings, first=AT_ONCE)
+        return engine.open_view(storage.get(copy.file), view, readings, first=first)
     known = Engraved(
         pages=0,
         svg={},
@@ -62,7 +64,7 @@ def _open(copy: CanonicalCopy, view: View, readings: list[Any]) -> Engraved:
         bars=book.view["bars"],
         mei=storage.get(book.file),
     )
-    made = again(known, view, readings, first=AT_ONCE)
+    made = again(known, view, readings, first=first)
     made.mei = known.mei
     return made
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 from typing import Any
@@ -179,6 +180,30 @@ def test_one_endless_line(page: Any) -> None:
     expect(
         page.locator(".strip").get_by_role("button", name="Bar 16a", exact=True)
     ).to_be_in_viewport()
+
+
+def test_a_line_is_engraved_around_the_place_one_reads(
+    cast: Cast, browser: Any, drain_jobs: Callable[[], int]
+) -> None:
+    version = read_for_real(cast.tutor, pieces.orchestra(80))
+    course = make_course(cast.tutor, Course.Form.OPEN)
+    course.scores.add(version.score)
+    enrol(course, cast.student)
+    home = reverse("read-score", args=[course.public_id, version.score.public_id])
+    with inside.window(browser, cast.student, drain_jobs) as window:
+        window.goto(inside.HOST + home + "#b=70")
+        bar = window.locator("#score").get_by_role("button", name="Bar 70", exact=True)
+        expect(bar).to_be_in_viewport()
+        asked: list[str] = []
+        window.on("request", lambda r: asked.append(r.url) if "/view/?" in r.url else None)
+        window.get_by_label("Set").select_option(label="in one line")
+        expect(window.locator(".strip .bar-mark[data-bar='69']")).to_be_in_viewport()
+        spans = [tuple(map(int, re.findall(r"(?:first|last)=(\d+)", url))) for url in asked]
+        assert spans[0] == (64, 79)
+        assert set(spans) <= {(64, 79), (32, 63)}, "nothing from the start"
+        expect(window.locator(".strip .score-page")).to_have_count(10)
+        window.reload()
+        expect(window.locator(".strip .bar-mark[data-bar='69']")).to_be_in_viewport()
 
 
 def test_two_places_side_by_side(page: Any) -> None:

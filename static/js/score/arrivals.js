@@ -20,13 +20,16 @@ export class Arrivals {
     this.#watch = new IntersectionObserver((entries) => this.#come(entries), { root: frame, rootMargin: "100%" });
   }
 
-  /** A page at its place in the document; it comes at once, or when somebody comes near. */
-  add(figure, url, { atOnce }) {
+  /**
+   * A page at its place in the document; it comes at once, or when somebody comes near. Its address
+   * may be one that is still to be found: a function, to {url} or {problem}.
+   */
+  add(figure, url, { atOnce, ahead = true }) {
     let once = null;
     figure.load = () => { once ??= this.#load(figure, url); return once; };
     figure.again = () => { once = null; return figure.load(); };
     if (atOnce) { figure.load(); return; }
-    this.#later.set(figure, url);
+    if (ahead) this.#later.set(figure, url); // parsed before anybody comes near
     this.#watch.observe(figure);
   }
 
@@ -89,7 +92,9 @@ export class Arrivals {
   }
 }
 
-async function drawing(url) {
+async function drawing(address) {
+  const { url, problem } = typeof address === "string" ? { url: address } : await address();
+  if (!url) return { problem: problem || "This page did not come." };
   const answer = await fetch(url).catch(() => null);
   if (!answer?.ok) return { problem: await failure(answer) };
   const inert = document.createElement("template");

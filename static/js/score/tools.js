@@ -64,11 +64,16 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   const parse = (text) => (place ? place.parse(text) : parseBars(text, view.outline));
   const shown = shownField(view, passages);
   const boxes = () => [...document.querySelectorAll("[name=show-part]")];
-  const open = (passage = { first: view.view?.first, last: view.view?.last }) => {
+  const open = (passage = { first: view.view?.first, last: view.view?.last }, near = null) => {
     const chosen = boxes().filter((b) => b.checked).map((b) => b.value);
     const all = chosen.length === boxes().length;
     const { first, last } = passage ?? {};
-    return view.open({ first, last, ...staves.asked, pitch: pitch?.value ?? "written", layout: layout?.value || undefined, resting: $("hide-resting")?.checked ? "hide" : undefined, parts: staves.own ? [staves.own] : all ? [] : chosen });
+    return view.open({ first, last, ...staves.asked, pitch: pitch?.value ?? "written", layout: layout?.value || undefined, resting: $("hide-resting")?.checked ? "hide" : undefined, parts: staves.own ? [staves.own] : all ? [] : chosen }, { near });
+  };
+  // The line goes on to the end of its movement.
+  const line = (bar) => {
+    const { first, last } = view.outline.movements[movementOf(bar, view.outline)];
+    open(view.outline.movements.length > 1 ? { first, last } : null, bar);
   };
   shown?.addEventListener("change", () => {
     const [first, last] = shown.value.split("-").map(Number);
@@ -114,9 +119,9 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   layout?.addEventListener("change", async () => {
     remember({ layout: layout.value });
     const bar = place?.bar ?? view.cursor ?? view.view?.first ?? 0;
-    const whole = view.outline.movements[movementOf(bar, view.outline)];
     const large = firstLeaf(view.outline);
-    open(layout.value ? (view.outline.movements.length > 1 ? { first: whole.first, last: whole.last } : null) : large && passageFrom(view.outline, bar - 1, bar + LEAF - 2));
+    if (layout.value) line(bar);
+    else open(large && passageFrom(view.outline, bar - 1, bar + LEAF - 2));
     await view.goTo(bar, bar, { block: "start" });
   });
   // One part is shown whole; the score comes back at the passage one reads.
@@ -130,7 +135,7 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   document.addEventListener("reader:changed", async (event) => {
     if (event.detail.name !== "staff") return;
     const bar = place?.bar ?? view.cursor ?? view.view?.first ?? 0;
-    open();
+    open(undefined, bar);
     await view.goTo(bar, bar, { block: "start" });
   });
   pitch?.addEventListener("change", () => { remember({ pitch: pitch.value }); open(); });
@@ -152,7 +157,8 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
   const missing = missingBar(location.hash, view.outline);
   if (missing) sayMissing(view, missing);
   const at0 = wanted?.first ?? (passages.includes(start) ? start.first : kept.bar) ?? null;
-  if (start && (at0 === null || (at0 >= start.first && at0 <= start.last))) open(start);
+  if (layout?.value && !passages.includes(start)) line(at0 ?? 0);
+  else if (start && (at0 === null || (at0 >= start.first && at0 <= start.last))) open(start);
   else if (start) open(passageFrom(view.outline, at0 - 1, Math.max(wanted?.last ?? 0, at0 + LEAF - 2)));
   else open(null);
   if (at0 !== null && place) place.leap(wanted ?? { first: at0 }, { step: false });

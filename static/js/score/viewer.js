@@ -12,6 +12,8 @@ import { Tapping } from "./tapping.js";
 
 const POLL = 700;
 const AT_ONCE = 2; // pages shown before anybody scrolls to them
+const TILE = 8; // bars of a tile of the endless line, as the engraver cuts them
+const PIECE = 4; // tiles of it that are engraved together
 const TILE_WIDE = 2600; // of a tile nobody has seen yet, in the engraver's units
 const SHEETS = [undefined, 150, 110, 80]; // mm: the narrower, the larger its staves on the screen and on paper
 const LARGER = { large: 1, print: 2 }; // the reader's choice of staves
@@ -53,8 +55,11 @@ export class ScoreView {
   /** Whether the view reaches to a bar. */
   shows(bar) { return this.view?.first === undefined || (bar >= this.view.first && bar <= this.view.last); }
 
-  /** Show another view: {parts: [ids], first, last, pitch, layout}. A strip comes in tiles. */
-  async open(view = {}) {
+  /**
+   * Show another view: {parts: [ids], first, last, pitch, layout}. A strip comes in tiles, and is
+   * engraved in pieces, those around bar `near` first.
+   */
+  async open(view = {}, { near = null } = {}) {
     const mine = ++this.generation;
     this.going = null;
     this.view = view;
@@ -74,30 +79,70 @@ export class ScoreView {
     this.sheet.replaceChildren();
     this.status.textContent = "The page is being engraved…";
     this.root.dispatchEvent(new CustomEvent("score:opened", { detail: view }));
+    if (this.strip) { this.#strip(view, near, mine); return; }
+    let shown = 0;
+    const state = await this.#ask(view, mine, (state) => {
+      this.pageOf = state.page_of;
+      for (; shown < state.ready; shown += 1) this.#place(shown + 1, this.#pageUrl(state.key, shown + 1), shown < AT_ONCE);
+      if (state.pages !== null && shown >= state.pages) return true;
+      this.status.textContent = state.pages ? `Engraving: page ${shown} of ${state.pages}` : waiting(state);
+      return false;
+    });
+    if (mine !== this.generation) return;
+    this.complete = !state.problem;
+    this.problem = Boolean(state.problem);
+    this.status.textContent = state.problem ?? "";
+  }
+
+  #pageUrl(key, number) { return this.root.dataset.pageUrl.replace("KEY", key).replace("/0.svg", `/${number}.svg`); }
+
+  /** Ask how far a view is until `enough` says so; its last state, or {problem}. */
+  async #ask(view, mine, enough) {
     const query = new URLSearchParams();
     for (const [name, value] of Object.entries({ ...view, sheet: this.#sheetFor(view) })) {
       if (Array.isArray(value) ? value.length : value !== undefined && value !== null && value !== "") {
         query.set(name, Array.isArray(value) ? value.join(",") : value);
       }
     }
-    let shown = 0;
     for (let tries = 0; tries < 400; tries += 1) {
       const answer = await fetch(`${this.root.dataset.viewUrl}?${query}`, { headers: { Accept: "application/json" } }).catch(() => null);
-      if (mine !== this.generation) return;
+      if (mine !== this.generation) return { problem: "" };
       if (!answer) { this.status.textContent = "No connection. The page comes as soon as it is back."; await pause(4 * POLL); continue; }
-      if (!answer.ok) { this.problem = true; this.status.textContent = await failure(answer); return; }
+      if (!answer.ok) return { problem: await failure(answer) };
       const state = await answer.json();
-      if (state.problem) { this.problem = true; this.status.textContent = state.problem; return; }
-      this.pageOf = state.page_of;
-      for (; shown < state.ready; shown += 1) this.#place(shown + 1, state.key);
-      if (state.pages !== null && shown >= state.pages) { this.complete = true; this.status.textContent = ""; return; }
-      this.status.textContent = state.pages
-        ? `Engraving: ${this.strip ? "piece" : "page"} ${shown} of ${state.pages}`
-        : state.ahead ? `Waiting for the engraver: ${state.ahead} before this.` : "The page is being engraved…";
+      if (state.problem || enough(state)) return state.problem ? { problem: state.problem } : state;
       await pause(POLL);
-      if (mine !== this.generation) return;
+      if (mine !== this.generation) return { problem: "" };
     }
-    this.status.textContent = "Engraving takes unusually long. Reload the page to try again; nothing you wrote is lost.";
+    return { problem: "Engraving takes unusually long. Reload the page to try again; nothing you wrote is lost." };
+  }
+
+  // One endless line: all its tiles have their places at once. A piece of it is asked for when the
+  // first of its tiles is, so that a line is soon there wherever one reads.
+  #strip(view, near, mine) {
+    const { first = 0, last = this.outline.bars.length - 1 } = view;
+    // Parts left out and staves of our making are those of the whole passage: one piece.
+    const whole = view.resting || (view.staves && view.staves !== "printed");
+    const tiles = Math.ceil((last - first + 1) / TILE), inPiece = whole ? tiles : PIECE;
+    const keys = new Map(); // piece -> its state, once the tile asked for is ready
+    const ask = (piece, tile) => this.#ask({ ...view, first: first + piece * inPiece * TILE, last: Math.min(last, first + (piece + 1) * inPiece * TILE - 1) }, mine, (state) => {
+      if (state.ready <= tile) this.status.textContent = waiting(state);
+      return state.ready > tile;
+    });
+    this.pageOf = Array.from({ length: last - first + 1 }, (_, n) => Math.floor(n / TILE) + 1);
+    for (let n = 0; n < tiles; n += 1) {
+      const piece = Math.floor(n / inPiece), tile = n % inPiece;
+      this.#place(n + 1, async () => {
+        if (!(keys.get(piece)?.ready > tile)) keys.set(piece, await ask(piece, tile));
+        const { key, problem } = keys.get(piece);
+        if (mine === this.generation) this.status.textContent = "";
+        return key ? { url: this.#pageUrl(key, tile + 1) } : { problem };
+      }, false);
+    }
+    this.complete = true;
+    this.status.textContent = "";
+    const start = this.sheet.querySelector(`.score-page[data-page="${this.pageOf[(near ?? first) - first] ?? 1}"]`);
+    if (start) this.sheet.scrollLeft = start.offsetLeft;
   }
 
   // A few bars are set larger; on a telephone everything is; and by the reader's own choice.
@@ -107,17 +152,16 @@ export class ScoreView {
     return SHEETS[Math.min(at + (LARGER[document.documentElement.dataset.staff] ?? 0), SHEETS.length - 1)];
   }
 
-  #place(number, key) {
+  #place(number, url, atOnce) {
     const figure = document.createElement("figure");
     figure.className = "score-page";
     figure.dataset.page = number;
     figure.setAttribute("aria-label", `Page ${number} of the score`);
-    const atOnce = number <= AT_ONCE;
     if (!atOnce) figure.classList.add("later"); // until somebody comes near
     figure.style.aspectRatio = this.aspect ?? 0.75; // the place it is going to take
     if (this.strip) figure.style.setProperty("--wide", this.wide ?? TILE_WIDE);
     this.sheet.append(figure);
-    this.arrivals.add(figure, this.root.dataset.pageUrl.replace("KEY", key).replace("/0.svg", `/${number}.svg`), { atOnce });
+    this.arrivals.add(figure, url, { atOnce, ahead: !this.strip }); // a piece nobody may come to is not engraved
   }
 
   #setIn(figure, svg) {
@@ -466,6 +510,10 @@ export class ScoreView {
 export function passageFrom(outline, first, last) {
   const inside = outline.movements.find((m) => first + 1 >= m.first && first + 1 <= m.last) ?? { first: 0, last: outline.bars.length - 1 };
   return { first: Math.max(inside.first, first), last: Math.min(inside.last, last) };
+}
+
+function waiting(state) {
+  return state.ahead ? `Waiting for the engraver: ${state.ahead} before this.` : "The page is being engraved…";
 }
 
 function layer(name) { const d = document.createElement("div"); d.className = name; return d; }
