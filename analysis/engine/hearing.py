@@ -21,6 +21,7 @@ register(
     {
         "hear.melody": "the melody",
         "hear.melody-alone": "the melody without its octaves",
+        "hear.melody-out": "the melody, but with its octaves",
         "hear.role": "{role}",
         "hear.doubling": "{names}, who go together",
         "hear.together": "all who double somebody",
@@ -42,13 +43,17 @@ class Choice:
     key : str
         Names it in an address; the same for the same findings and bars.
     says : Sentence
+        As it is said after "only", and after "without" where `out` is not given.
     rows : frozenset of int
         Rows of `ScoreTable.notes`.
+    out : Sentence, optional
+        As it is said after "without".
     """
 
     key: str
     says: Sentence
     rows: frozenset[int]
+    out: Sentence | None = None
 
 
 def choices(
@@ -89,7 +94,8 @@ def choices(
     out = [Choice(key, says, inside.rows(stretches)) for key, says, stretches in found]
     if "doublings" in layers and {"melody", "roles"} & set(layers) and roles.get("melody"):
         alone = inside.rows(roles["melody"]) - inside.rows(list(_octaves(pairs)))
-        out.insert(1, Choice("melody-alone", Sentence("hear.melody-alone"), alone))
+        says, left = Sentence("hear.melody-alone"), Sentence("hear.melody-out")
+        out.insert(1, Choice("melody-alone", says, alone, left))
         if alone == out[0].rows:
             del out[1]
     return [choice for choice in out if choice.rows]

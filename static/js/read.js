@@ -4,7 +4,7 @@ import { freshKeys } from "./keys.js";
 import { ScoreView } from "./score/viewer.js";
 import { setUpBeside } from "./score/beside.js";
 import { firstLeaf, movements, readJson, setUpTools, typeBars } from "./score/tools.js";
-import { playByKey, setUpSound } from "./score/sound.js";
+import { TYPED, playByKey, setUpSound } from "./score/sound.js";
 import { setUpAnswers } from "./score/answers.js";
 import { setUpDrill } from "./drill.js";
 import { setUpOtherwise } from "./otherwise.js";
@@ -83,7 +83,7 @@ root.addEventListener("score:selection", (event) => {
 // --- keys ---------------------------------------------------------------------------
 playByKey(sound);
 document.addEventListener("keydown", (event) => {
-  if (event.target.closest("input, textarea, select, [contenteditable]") || event.ctrlKey || event.metaKey || event.altKey) return;
+  if (event.target.closest(TYPED) || event.ctrlKey || event.metaKey || event.altKey) return;
   if (event.key === "n") stop(at + 1);
   if (event.key === "b") stop(at - 1);
   if (event.key === "s") { event.preventDefault(); (document.querySelector("[data-answer]") ?? document.getElementById("s-bars"))?.click(); }

@@ -94,7 +94,10 @@ def heard_choices(request: SignedRequest, version_id: uuid.UUID) -> HttpResponse
     asked = _asked(request, version_id)
     if isinstance(asked, JsonResponse):
         return asked
-    found = [{"key": c.key, "label": say(c.says, gettext)} for c in asked.choices]
+    found = [
+        {"key": c.key, "label": say(c.says, gettext), "out": say(c.out or c.says, gettext)}
+        for c in asked.choices
+    ]
     return JsonResponse({"choices": found})
 
 

@@ -1,7 +1,7 @@
 """A student's whole evening by the keyboard alone: from the desk to a paper handed in.
 
-Read, choose four bars, three observations, look over, hand in. The focus is to be seen
-wherever it goes, and every state of the page is looked at for barriers, light and dark.
+Read, choose four bars, listen to them, three observations, look over, hand in. The focus is to be
+seen wherever it goes, and every state of the page is looked at for barriers, light and dark.
 """
 
 from __future__ import annotations
@@ -15,13 +15,14 @@ import pytest
 from courses.models import Prompt
 from submissions.models import Observation, Paper
 from tests.browser import inside
+from tests.browser.silent import silence
 from tests.browser.story import expect
 from tests.cast import Cast, Stage, note
 from tests.rewrite import rewrite
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db]
 
-HERE = "http://localhost"  # sound is made only where the browser trusts the place
+HERE = "http://localhost"
 FOUR_BARS = 6  # keys that choosing four bars may cost: the project's own promise
 SEVERE = {"serious", "critical"}
 #: Why the focus could not be seen; empty: it can.
@@ -92,6 +93,7 @@ def test_a_whole_evening(cast: Cast, stage: Stage, browser: Any, drain_jobs: Any
     note(stage, "Who comes with the violins?")
     with inside.window(browser, cast.student, drain_jobs, refusals=True) as page:
         page.add_init_script(MOUSE)
+        silence(page)
         page.goto(f"{HERE}/")
         keys = Keys(page)
         keys.to("link", re.compile("First"))
@@ -99,7 +101,6 @@ def test_a_whole_evening(cast: Cast, stage: Stage, browser: Any, drain_jobs: Any
         expect(page.locator("#score svg").first).to_be_visible()
         found = barriers(page, "opened")
 
-        # Read; the sound has tests of its own.
         keys.press("n")
         expect(page.locator("#walk-note")).to_contain_text("Who comes with the violins?")
 
@@ -111,6 +112,8 @@ def test_a_whole_evening(cast: Cast, stage: Stage, browser: Any, drain_jobs: Any
         expect(page.locator("#s-bars")).to_have_value("1-4")
         assert keys.count - before <= FOUR_BARS
         found += barriers(page, "bars chosen")
+        listen(page, keys)
+        found += barriers(page, "listened")
 
         first_observation(page, keys)
         second_observation(page, keys)
@@ -136,6 +139,22 @@ def test_a_whole_evening(cast: Cast, stage: Stage, browser: Any, drain_jobs: Any
         assert keys.unseen == ""
         assert found == []
     assert Observation.objects.filter(state="handed-in").count() == 3
+
+
+def listen(page: Any, keys: Keys) -> None:
+    """The bars chosen: slower, again, then stopped; what sounds is marked meanwhile."""
+    keys.press("p")
+    expect(page.get_by_role("button", name="Pause")).to_be_visible()
+    expect(page.locator(".bar-mark.sounding")).to_have_count(1)
+    keys.press("p")
+    keys.to("button", re.compile("^Play$"))
+    keys.to("button", "Tempo, repeats, parts")
+    keys.press("Enter")
+    expect(page.get_by_role("slider", name="Tempo")).to_be_focused()
+    keys.press("ArrowLeft", "p")
+    expect(page.get_by_role("button", name="Pause")).to_be_visible()
+    keys.press("p")
+    expect(page.locator(".bar-mark.sounding")).to_have_count(0)
 
 
 def first_observation(page: Any, keys: Keys) -> None:

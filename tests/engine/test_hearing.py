@@ -9,6 +9,7 @@ import pytest
 
 from analysis.engine.hearing import choices
 from analysis.engine.model import Evidence, Finding, ScoreTable, Sentence
+from analysis.engine.sentences import render
 from analysis.engine.sound import midi_file, perform
 from tests.engine.sound.scores import note, score
 
@@ -82,3 +83,12 @@ def test_what_is_left_keeps_its_time(only: bool) -> None:
     part = sounding(TABLE, within=(1, 2), keep=lambda row: (row in rows) is only)
     assert {p for p, _ in part} == ({74, 76} if only else {86, 88, 47, 48})
     assert set(part) <= set(sounding(TABLE))
+
+
+def test_what_is_left_out_is_said_in_words_of_its_own_where_the_others_would_deny_twice() -> None:
+    found = {c.key: c for c in choices(TABLE, FINDINGS, EVERY, 1, 2)}
+    alone = found["melody-alone"]
+    assert render(alone.says) == "the melody without its octaves"
+    assert alone.out is not None
+    assert render(alone.out) == "the melody, but with its octaves"
+    assert all(c.out is None for key, c in found.items() if key != "melody-alone")

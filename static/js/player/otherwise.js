@@ -36,7 +36,7 @@ export function reading(player, id, { selection, source, tried }) {
     const groups = [["only", "Only"], ["without", "Everybody without"]].map(([how, title]) => {
       const group = document.createElement("optgroup");
       group.label = title;
-      group.append(...found.map((c) => new Option(`${how} ${c.label}`, `${how}=${c.key}`)));
+      group.append(...found.map((c) => new Option(`${how} ${how === "without" ? c.out ?? c.label : c.label}`, `${how}=${c.key}`)));
       return group;
     });
     choice.replaceChildren(everybody(), ...(found.length ? groups : []));

@@ -4,7 +4,8 @@
 import { Cursor } from "./cursor.js";
 
 const POLL = 700;
-const TYPED = "textarea, select, [contenteditable], input:not([type=checkbox], [type=radio], [type=range])";
+/** Where letters are typed, or choose: a slider and a box to tick are no such place. */
+export const TYPED = "textarea, select, [contenteditable], input:not([type=checkbox], [type=radio], [type=range])";
 
 export function setUpSound(root, view, outline) {
   const nothing = { given: false, play() {}, playNotes() {}, toggle() {}, stop() {} };
