@@ -189,6 +189,50 @@ class Eyes:
         return any(_touches(spans, version, first, last)
                    for spans in (self._open, self._not_given_back))  # fmt: skip
 
+    @cached_property
+    def _given_back(self) -> tuple[Spans, Spans]:
+        """Bars asked about on own papers that were given back, and bars that still keep something.
+
+        The second: a paper of an undated course is not given back yet, or the tutor wants the
+        computed word for itself.
+        """
+        released = Paper.objects.filter(student=self.user, state=Paper.State.RELEASED)
+        asked = Prompt.objects.filter(
+            assignment_version__assignment__in=Assignment.objects.reachable_by(self.user),
+            assignment_version__assignment__current=F("assignment_version"),
+        ).select_related("assignment_version")
+        back = Q(assignment_version__assignment__in=released.values("assignment"))
+        kept = [
+            prompt.pk
+            for prompt in asked.filter(back)
+            if prompt.checked != Prompt.Checked.FACTS
+            or any(w != Prompt.Checked.FACTS for w in prompt.assignment_version.kinds.values())
+        ]
+        return (
+            _spans(asked.filter(back).exclude(pk__in=kept)),
+            _spans(asked.filter(~back | Q(pk__in=kept))),
+        )
+
+    def answered(self, version: int, first: int, last: int) -> list[tuple[int, int]]:
+        """Of bars `first` to `last` those a student has all the answers to, as spans.
+
+        Asked about on an own paper that was given back, and on no other that is not.
+        """
+        back, kept = self._given_back
+        if version not in back:
+            return []
+        found: list[tuple[int, int]] = []
+        for bar in range(first, last + 1):
+            if not _touches({version: back[version]}, version, bar, bar):
+                continue
+            if _touches(kept, version, bar, bar) or self.awaits_release(version, bar, bar):
+                continue
+            if found and found[-1][1] == bar - 1:
+                found[-1] = (found[-1][0], bar)
+            else:
+                found.append((bar, bar))
+        return found
+
     def at_once(self, paper: Paper, prompt_key: Any) -> bool:
         """Whether the tutor's ruling alone shows the answer: no release is waited for."""
         if paper.assignment.course.form == Course.Form.OPEN:

@@ -26,6 +26,7 @@ from analysis.selectors import current_run, readable_versions
 from courses.access import SignedRequest
 from courses.bars import parse_bars, typed
 from courses.locks import locks_on
+from submissions.layers import TOLD, allowed
 from submissions.sight import Answers, may_see
 
 
@@ -69,8 +70,10 @@ def _bars(asked: dict[str, str], run: Run) -> tuple[int, int]:
 
 
 def _described(request: SignedRequest, run: Run, first: int, last: int) -> dict[str, Any]:
-    """The full form for those who may see answers about these bars, else the neutral one."""
-    whole = may_see(request.user, Answers(run, first, last), timezone.now())
+    """The full form for those who may see all it tells about these bars, else the neutral one."""
+    now = timezone.now()
+    tutors = may_see(request.user, Answers(run, first, last), now)
+    whole = tutors or allowed(request.user, run, first, last, now) >= TOLD
     full = whole and request.GET.get("form") != "neutral"
     table = storage.table_of(run)
     findings = effective_findings(run) if full else None
@@ -81,6 +84,7 @@ def _described(request: SignedRequest, run: Run, first: int, last: int) -> dict[
         "bars": typed(first, last, run.copy.outline),
         "full": full,
         "whole": whole,
+        "tutors": tutors,
         "sentences": [say(sentence, gettext) for sentence in told.sentences],
     }
     if last - first < MOST_BARS:

@@ -20,13 +20,13 @@ from analysis.selectors import current_run, readable_versions
 from courses.access import SignedRequest
 from courses.locks import locks_on
 from courses.stages import LAYERS
-from submissions.layers import allowed
+from submissions.layers import allowed_runs
 
 
 @require_GET
 @login_required
 def layers(request: SignedRequest, version_id: uuid.UUID) -> HttpResponse:
-    """`allowed`: layers for bars `first` to `last`; `marks` of those asked for in `layers`.
+    """`allowed`: layers for some of bars `first` to `last`; `marks` of those asked for in `layers`.
 
     A layer that is not allowed is not looked up, whatever is asked for.
     """
@@ -40,11 +40,13 @@ def layers(request: SignedRequest, version_id: uuid.UUID) -> HttpResponse:
     if not all(v.isdecimal() and len(v) < 7 for v in span):
         return JsonResponse({"detail": gettext("Say which bars.")}, status=422)
     first, last = (int(v) for v in span)
-    may = allowed(request.user, run, first, last, now)
-    asked = [name for name in LAYERS if name in may & set(request.GET.get("layers", "").split(","))]
+    runs = allowed_runs(request.user, run, first, last, now)
+    may = frozenset[str]().union(*(names for _first, _last, names in runs))
+    wanted = set(request.GET.get("layers", "").split(","))
     found: list[Mark] = []
-    if asked:
-        found = marks(storage.table_of(run), effective_findings(run), asked, first, last)
+    for start, end, names in runs:
+        if asked := [name for name in LAYERS if name in names & wanted]:
+            found += marks(storage.table_of(run), effective_findings(run), asked, start, end)
     answer = {
         "allowed": [{"name": n, "label": str(LAYERS[n])} for n in LAYERS if n in may],
         "marks": [_json(mark) for mark in found],

@@ -35,7 +35,7 @@ def test_the_bars_chosen_are_told_and_reduced(embedded: Any, browser: Any, tmp_p
         told.get_by_text("As a table").click()
         story.expect(told.get_by_role("rowheader", name="Violino I")).to_be_visible()
         story.expect(told.get_by_role("cell", name="an octave below flute").first).to_be_visible()
-        told.get_by_role("button", name="As your students read it").click()
+        told.get_by_role("button", name="As your students read it before release").click()
         story.expect(told).not_to_contain_text("octave")
         story.expect(told).to_contain_text("Playing:")
 

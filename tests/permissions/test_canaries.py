@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable
 from datetime import timedelta
 from typing import Any
-from urllib.parse import urldefrag, urljoin
+from urllib.parse import quote, urldefrag, urljoin
 
 import pytest
 from django.apps import apps
@@ -23,6 +23,7 @@ from django.utils import timezone
 from analysis import storage
 from analysis.engine import findings as findings_json
 from analysis.engine.model import Sentence
+from analysis.engine.sound.otherwise import HOWS
 from analysis.jobs.models import Job
 from analysis.models import FindingRow, Run
 from analysis.services import overrules
@@ -228,7 +229,36 @@ def layers_seen(crawl: Crawl, stage: Stage) -> Any:
     return json.loads(crawl.ask(f"{where}?first=0&last=7&layers={','.join(LAYERS)}"))
 
 
-def whole_crawl(user: User, stage: Stage, drain_jobs: Any) -> Crawl:
+def told_and_heard(stage: Stage) -> list[str]:
+    """The addresses of sound and drill as the page's scripts ask for them, with every choice.
+
+    Their choices are the tutor's: those of a student must not be needed to guess one.
+    """
+    tutor, file = Client(), [stage.version.public_id]
+    tutor.force_login(stage.course.tutor)
+    bars = "first=0&last=3"
+    offered = tutor.get(reverse("heard-choices", args=file) + f"?{bars}").json()["choices"]
+    assert len(offered) > 3
+    changed = f"{bars}&part=P3&how={HOWS[0]}"
+    note_id = next(i for i in storage.table_of(stage.run).ids if i.startswith("n1-"))  # the horn
+    urls = [
+        reverse("heard-choices", args=file) + f"?{bars}",
+        reverse("excerpt", args=file) + f"?{bars}&silent=P5&tempo=1.2",
+        reverse("otherwise", args=file) + f"?{changed}&as=otherwise",
+        reverse("otherwise", args=file) + f"?{changed}&blind=7",
+        reverse("otherwise-told", args=file) + f"?{changed}&blind=7",
+        reverse("drill", args=file) + f"?{bars}&turn=0",
+        reverse("drill-answer", args=[*file, note_id]) + "?way=sounds&said=C+4&tell=1",
+    ]
+    for choice in offered:
+        for how in ("only", "without"):
+            urls.append(reverse("heard", args=file) + f"?{bars}&{how}={quote(choice['key'])}")
+    urls.append(reverse("excerpt", args=file) + f"?{bars}&only={quote(offered[0]['key'])}")
+    return urls
+
+
+def whole_crawl(user: User, stage: Stage, drain_jobs: Any, *, answered: bool = False) -> Crawl:
+    """`answered`: the bars asked about were given back to this student."""
     crawl = Crawl(user)
     file = [stage.version.public_id]
     crawl.ask(reverse("score-midi", args=file))
@@ -237,7 +267,14 @@ def whole_crawl(user: User, stage: Stage, drain_jobs: Any) -> Crawl:
     crawl.ask(reverse("score-timeline", args=file))
     for query in ("first=0&last=3", "bars=1-4&form=full"):
         crawl.ask(reverse("described", args=file) + f"?{query}")
-    assert layers_seen(crawl, stage) == {"allowed": [], "marks": []}, "no stage allows any"
+    seen = layers_seen(crawl, stage)
+    assert bool(seen["marks"]) == bool(seen["allowed"]) == answered, "no stage allows any"
+    assert all(mark["last"] <= 3 for mark in seen["marks"]), "nobody was asked about more"
+    client = crawl.client
+    for url in told_and_heard(stage):
+        crawl.ask(url)
+        chosen = "only=" in url or "without=" in url
+        assert client.get(url).status_code == (404 if chosen and not answered else 200), url
     for note_id in storage.table_of(stage.run).ids[::20]:
         crawl.ask(reverse("note-told", args=[*file, note_id]))
     crawl.follow([reverse("desk"), reverse("finds"), reverse("courses"), reverse("api-schema")])
@@ -262,7 +299,7 @@ def test_no_canary_before_release_and_the_own_ones_after(
     release(paper=stage.assignment.papers.get(student=cast.student), by=cast.tutor)
     own = stage.assignment.papers.get(student=cast.student).observations.order_by("pk")[0]
     finds.answer(author=cast.tutor, client_key="t", text=canary("thread"), observation=own)
-    after = whole_crawl(cast.student, stage, drain_jobs)
+    after = whole_crawl(cast.student, stage, drain_jobs, answered=True)
     # The fellow's find on these bars was shown to the group; the paper given back uncovers it.
     assert set(after.found) == OWN_LATER | {"fellow-find"}
     assert after.found["fellow-find"].isdisjoint(_of_find(cast.fellow, shown_to_group=False))

@@ -14,6 +14,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from analysis.engine.sound import SOUND_VERSION
 from analysis.models import Engraving, Sound
 from analysis.storage import put
 from courses import drafts
@@ -23,7 +24,7 @@ from courses.stages import new_stage
 from submissions.services import finds
 from submissions.services.stages import open_everything
 from tests.cast import Cast, Stage, draft_for, note, paper_of, publish
-from tests.permissions.test_canaries import Crawl, canary
+from tests.permissions.test_canaries import Crawl, canary, told_and_heard
 from tests.recorded import clicks, followed
 
 pytestmark = [pytest.mark.django_db, pytest.mark.slow]
@@ -42,7 +43,7 @@ def planted(cast: Cast, stage: Stage) -> None:
     for row in (book, page):
         put(row.file, f"<svg>{canary('page')}</svg>".encode())
         row.save()
-    sound = Sound(run=stage.run)
+    sound = Sound(run=stage.run, version=SOUND_VERSION)
     put(sound.midi, canary("midi").encode())
     put(sound.timeline, canary("timeline").encode())
     sound.save()
@@ -91,6 +92,36 @@ def found_by(user: Any, stage: Stage, *, guess: bool = False) -> set[str]:
         crawl.guess()
         assert crawl.answers > 300
     return set(crawl.found)
+
+
+def answers_of(user: Any, stage: Stage) -> dict[str, set[int]]:
+    """Of the addresses of sound and drill: route -> how they answered."""
+    client = Client()
+    client.force_login(user)
+    found: dict[str, set[int]] = {}
+    for url in told_and_heard(stage):
+        answer = client.get(url)
+        assert b"CANARY" not in answer.content
+        found.setdefault(url.split("?")[0].rstrip("/").split("/")[3], set()).add(answer.status_code)
+    return found
+
+
+def test_sound_and_drill_are_held_back_as_the_page_is(cast: Cast, stage: Stage) -> None:
+    """From memory: nothing. The page open, its sound locked: the drill. Then all but choices."""
+    planted(cast, stage)
+    closed = answers_of(cast.student, stage)
+    assert len(closed) == 6
+    assert set().union(*closed.values()) == {404}
+    step = {"assignment": stage.assignment, "student": cast.student}
+    first = stage.assignment.current.prompts.get(title="Heard?")
+    Step.objects.create(prompt_key=first.key, **step)
+    silent = answers_of(cast.student, stage)
+    assert silent.pop("drill") == {200}
+    assert set().union(*silent.values()) == {404}
+    Step.objects.create(stage="survey", **step)
+    heard = answers_of(cast.student, stage)
+    assert heard == {"heard": {200}, "heard.mid": {404}, "excerpt.wav": {200, 404},
+                     "otherwise.mid": {200}, "otherwise": {200}, "drill": {200}}  # fmt: skip
 
 
 def test_no_canary_of_a_later_stage_sings(cast: Cast, stage: Stage) -> None:

@@ -10,9 +10,11 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from courses.models import User
+from courses.models import AssignmentVersion, User
+from courses.stages import new_stage
 from submissions.services.papers import release
-from tests.cast import Cast, Stage, handed_in
+from tests.cast import Cast, Stage, handed_in, make_stage, publish
+from tests.rewrite import rewrite
 
 pytestmark = pytest.mark.django_db
 
@@ -34,16 +36,45 @@ def test_the_tutor_and_the_assistant_read_the_full_form(cast: Cast, stage: Stage
         assert "Melody: flute, doubled an octave lower by violins 1." in page
 
 
-def test_a_student_reads_the_neutral_form_before_and_after_release(
+def test_a_student_reads_the_neutral_form_before_release(cast: Cast, stage: Stage) -> None:
+    handed_in(stage, cast.student)
+    for query in ("first=0&last=3", "bars=1-4", "first=0&last=3&form=full", "first=4&last=6"):
+        page = ask(cast.student, stage, query).content.decode()
+        assert "Playing:" in page
+        assert not [word for word in RELATIONS if word in page], query
+
+
+def test_after_release_the_full_form_of_the_bars_asked_about_and_of_no_others(
     cast: Cast, stage: Stage
 ) -> None:
-    paper = handed_in(stage, cast.student)
-    for _ in range(2):
-        for query in ("first=0&last=3", "bars=1-4", "first=0&last=3&form=full", "first=4&last=6"):
-            page = ask(cast.student, stage, query).content.decode()
-            assert "Playing:" in page
-            assert not [word for word in RELATIONS if word in page], query
-        release(paper=paper, by=cast.tutor)
+    release(paper=handed_in(stage, cast.student), by=cast.tutor)
+    full = ask(cast.student, stage).content.decode()
+    assert "Melody: flute, doubled an octave lower by violins 1." in full
+    neutral = ask(cast.student, stage, "first=0&last=3&form=neutral").content.decode()
+    for page in (neutral, ask(cast.student, stage, "first=0&last=4").content.decode(),
+                 ask(cast.fellow, stage).content.decode()):  # fmt: skip
+        assert "Playing:" in page
+        assert not [word for word in RELATIONS if f"{word}:" in page]
+
+
+@pytest.mark.parametrize("wish", ["prompt", "kind", "another"])
+def test_what_the_tutor_keeps_to_itself_is_not_told_by_a_release(cast: Cast, wish: str) -> None:
+    more = {"prompt": {"checked": "flag-only"}} if wish == "prompt" else {}
+    stage = make_stage(cast, **more)
+    if wish == "kind":
+        rewrite(AssignmentVersion.objects.all(), kinds={"doubling": "flag-only"})
+    if wish == "another":
+        publish(stage.course, stage.version, "Second", prompt={"first_bar": 3, "last_bar": 3})
+    release(paper=handed_in(stage, cast.student), by=cast.tutor)
+    page = ask(cast.student, stage).content.decode()
+    assert not [word for word in RELATIONS if word in page]
+
+
+@pytest.mark.parametrize("more", [[], ["doublings", "roles"]])
+def test_where_the_stage_allows_every_layer_of_it(cast: Cast, more: list[str]) -> None:
+    allowed = new_stage("close-reading", layers=["melody", "keys", *more])
+    page = ask(cast.student, make_stage(cast, stages=[allowed])).content.decode()
+    assert ("Melody: flute" in page) == bool(more)
 
 
 def test_the_tutor_can_look_at_what_students_read(cast: Cast, stage: Stage) -> None:
@@ -104,4 +135,4 @@ def test_the_number_of_queries_does_not_grow_with_the_bars(cast: Cast, stage: St
                 ask(user, stage, query)
             counts.add((user.pk, len(seen)))
     assert len(counts) == 2
-    assert max(n for _, n in counts) <= 21  # one of them asks what a stage holds back
+    assert max(n for _, n in counts) <= 31  # a third of them asks what stages allow

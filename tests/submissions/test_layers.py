@@ -64,8 +64,22 @@ def test_the_tutor_s_side_has_every_layer(cast: Cast, stage: Stage) -> None:
 def test_without_the_tutor_s_leave_there_is_none(cast: Cast, stage: Stage) -> None:
     for bars in ((0, 3), (4, 7), (0, 7)):
         assert layers(cast.student, stage, *bars) == {"allowed": [], "marks": []}
-    release(paper=handed_in(stage, cast.student), by=cast.tutor)
+    handed_in(stage, cast.student)
     assert layers(cast.student, stage) == {"allowed": [], "marks": []}
+
+
+def test_after_release_every_layer_of_the_bars_asked_about_also_in_own_reading(
+    cast: Cast, stage: Stage
+) -> None:
+    release(paper=handed_in(stage, cast.student), by=cast.tutor)
+    whole = layers(cast.student, stage, 0, 7)
+    assert names(whole) == list(LAYERS)
+    assert {m["layer"] for m in whole["marks"]} >= {"melody", "doublings", "roles"}
+    assert max(m["last"] for m in whole["marks"]) == 3, "and nothing of the bars beyond"
+    assert layers(cast.student, stage, 4, 7) == {"allowed": [], "marks": []}
+    assert layers(cast.fellow, stage, 0, 7) == {"allowed": [], "marks": []}
+    publish(stage.course, stage.version, "Again")
+    assert layers(cast.student, stage, 0, 7) == {"allowed": [], "marks": []}, "asked once more"
 
 
 def allowing(*named: str) -> dict[str, Any]:
@@ -152,4 +166,4 @@ def test_the_questions_to_the_database_do_not_grow(cast: Cast) -> None:
     for n in range(5):
         publish(stage.course, stage.version, f"No. {n}", stages=[allowing("melody")])
     assert cost() == before
-    assert before <= 31
+    assert before <= 34
