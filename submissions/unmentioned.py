@@ -8,8 +8,8 @@ from typing import Any
 from analysis import storage
 from analysis.effective import effective_findings
 from analysis.engine.model import Finding, ScoreTable
-from analysis.engine.prose.propose import LONGEST
 from analysis.engine.prose.sentence import folded
+from analysis.engine.prose.shorten import LONGEST
 from analysis.engine.prose.who import mark_names
 from analysis.engine.telling import Item, topic_of
 from analysis.engine.telling.merge import merged

@@ -33,6 +33,15 @@ _CONTRAST = re.compile(
     r"(?:(?:top|upper|highest|bottom|lowest|outer|first)\s+(?:staff|stave|line|part|voice|one)|top|bottom"
     r"|surface|treble)\b|(?:as (?:usual|expected|one (?:would|might) \w+)|where (?:one|you) (?:would )?\w+(?: it)?)\b)"
 )
+#: What it is not, beside what it is: "a sixth lower, so no octaves".
+_NO_OCTAVES = re.compile(
+    r"\s*(?:,|\band\b|\bbut\b|\bso\b|-)\s*(?:(?:so|and|but|really|just)\s+)?(?:no|not(?: in| at)?(?: the)?)\s+(?:octaves?|unisons?)\b"
+    r"(?=\s*(?:$|[.,;:)!]))"
+)
+#: "Not octaves but tenths".
+_NOT_BUT = re.compile(
+    r"\bnot (?:in |at )?(?:the )?(?:octaves?|unison|thirds|sixths|tenths)\s*,?\s*(?:but|rather)\s+(?=(?:in |at )?(?:the )?\w)"
+)
 _TASTE = r"(?:soft|loud|warm|bright|dark|sweet|full|rich|light|heavi|round|strong|weak|clear|thin|thick|sharp|gentl)er"
 #: How it sounds beside something else: "softer than violins alone".
 _THAN_OTHERS = re.compile(
@@ -46,9 +55,7 @@ _EFFECT = re.compile(
 #: Why it is so is no statement about the part: "because the low strings rest".
 _REASON = re.compile(r"\s*,?\s*\bbecause\b[^@.;]*\b(?:rests?|(?:is|are) silent)\s*(?=$|[.!)])")
 #: Whom somebody goes with, against whom not.
-_RATHER = re.compile(
-    r"(\bgo(?:es)? (?:along )?with\b[^.;]*?)\s*,?\s*(?:and |but )?\bnot with (?:the )?(?:other )?"
-)
+_RATHER = re.compile(r"(\bwith\b[^.;]*?)\s*,?\s*(?:and |but )?\bnot with (?:the )?(?:other )?")
 _ON_PAPER = (
     r"(?:looks?(?: like)?|looking like|(?:(?:is|are) )?(?:written|notated|printed)|seems?(?: to be)?)"
     r"\s+(?:as\s+|like\s+|in\s+|at\s+)?(?:an?\s+)?\[\w+:\d\](?:\s+(?:on|in) (?:the )?(?:page|paper|score|print))?"
@@ -62,9 +69,31 @@ _THOUGH_WRITTEN = re.compile(
 )
 
 
+#: How a sentence begins before it says anything: "it's the horns that ...", "I noticed that ...".
+_OPENING = re.compile(
+    r"(?P<before>^|[@:.!,]\s*)(?:(?:and|so|but|well|ok|okay|here|now|then|note|yes)[\s,]+)*"
+    r"(?:(?:it|this|that|here)(?:'s| is| was)(?: (?:clear|obvious|interesting|striking|nice|true|funny))?(?: (?:that|how))?"
+    r"|(?:i|we|you|one) (?:can |could |would )?(?:also )?(?:notice[ds]?|find|found|think|thought|believe[ds]?|see|saw|saying|say|note[ds]?|guess|feel"
+    r"|observe[ds]?|spot(?:ted)?)(?: (?:that|how))?|what (?:surprised|struck|strikes|surprises|i \w+)[^:,@]{0,20}(?:[:,]| is(?: that)?)"
+    r"|(?:interesting|surprising|strange|funny|striking|curious)(?:ly)?(?: (?:that|how|is))?\s*[:,]?|it (?:says|reads))\s+"
+    r"(?=(?:the |both |all |not )?[a-z@\d])"
+)
+
+
 def without_remarks(text: str) -> str:
     """Folded text without what is said of hearing, and without contrasts that name nobody."""
-    for pattern in (_LISTEN, _LISTENER, _AUDIBLE, _CONTRAST, _THAN_OTHERS, _EFFECT, _REASON):
+    text = _NOT_BUT.sub("", text, count=1)
+    text = _OPENING.sub(r"\g<before>", text, count=1)
+    for pattern in (
+        _LISTEN,
+        _LISTENER,
+        _AUDIBLE,
+        _CONTRAST,
+        _THAN_OTHERS,
+        _EFFECT,
+        _REASON,
+        _NO_OCTAVES,
+    ):
         text = pattern.sub(" ", text)
     return re.sub(r"\s+", " ", _RATHER.sub(r"\1 rather than with ", text)).strip()
 

@@ -11,6 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from analysis.engine import names
+from analysis.engine.claims.fields import PartName
+from analysis.engine.errors import ClaimNotUnderstood
 from analysis.engine.instruments.names import parse_label
 from analysis.engine.model import ScoreTable
 from analysis.engine.prose.sentence import folded
@@ -41,7 +44,7 @@ _LISTED = (
 )
 _UPBEAT = r"(?:pick-?up|upbeat|anacrusis|auftakt|levare)"
 #: What may follow a number that is a bar's; after "9 to 12 notes" it is none.
-_OPEN_END = r"(?=\s*(?:$|[.,:;)]))"
+_OPEN_END = r"(?=\s*(?:$|[.,:;)!?]))"
 _COUNTED = (
     r"(?!\s*(?:parts|voices|octaves?|8ves?|notes|times|beats|players|instruments|lines|levels)\b)"
 )
@@ -85,7 +88,7 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
     if (time := _TIME.search(text)) is not None:
         find.number = NTH[time.group(1)]
         text = text[: time.start()] + " " + text[time.end() :]
-    text = _NUMBERED.sub("bars ", _PLAYERS.sub(_players, text))
+    text = _NUMBERED.sub("bars ", _PLAYERS.sub(lambda m: _players(m, table, movement), text))
     turns: tuple[tuple[str, Callable[[re.Match[str]], str]], ...] = (
         (rf"\b(?:the\s+)?(first|last|opening|final)\s+{_N}\s+bars(?:\s+(?:of|from|after)\s+{_MARK})?",
          lambda m: find.many(count(m[2]), "last" if m[1] in ("last", "final") else "first", m[3] or m[4])),
@@ -115,13 +118,13 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
         (rf"\b{_WORD}\s*{_LABEL}\s*(?:and|&|und|/|,)\s*(?:{_WORD}\s*)?{_LABEL}",
          lambda m: find.one(m[1], None) + " and " + find.one(m[2], None)),
         (rf"\b{_WORD}\s*{_LABEL}{_BEAT}", lambda m: find.one(m[1], m[2] or m[3])),
-        (rf"(?:^|(?<=[\s(]))\(?{_LABEL}\s*-\s*{_LABEL}\)?(?=\s*(?:[:,.)]|$|\s))", lambda m: find.two(m[1], m[2])),
+        (rf"(?:^|(?<=[\s(]))\(?{_LABEL}\s*-\s*{_LABEL}\)?(?=\s*(?:[:,.)!?]|$|\s))", lambda m: find.two(m[1], m[2])),
         (rf"^\s*{_LABEL}\s*[:,]", lambda m: find.one(m[1], None)),
-        (rf",\s*{_LABEL}\s*\.?\s*$", lambda m: find.one(m[1], None)),
+        (rf",\s*{_LABEL}\s*[.!?]?\s*$", lambda m: find.one(m[1], None)),
         (rf"^\s*(?:in|at|from)\s+{_LABEL}(?!\s*/){_COUNTED}(?=\s+[a-z])", lambda m: find.one(m[1], None)),
         (rf"\b((?:up )?until|till|up to|bis)\s+{_LABEL}{_OPEN_END}",
          lambda m: f"{m[1]} {find.one(m[2], None)}"),
-        (rf"(?<![\w@;])(?:in|at|around|um|in takt)\s+{_LABEL}(?=\s*(?:$|[.,:)]|and [a-z]{{3,}}[^,;]* in \d))", lambda m: find.one(m[1], None)),
+        (rf"(?<![\w@;])(?:in|at|around|um|in takt)\s+{_LABEL}(?=\s*(?:$|[.,:()!?]|and [a-z]{{3,}}[^,;]* in \d))", lambda m: find.one(m[1], None)),
         (rf"{SPOT}\s*,?\s*\(?\s*(?:with|including|incl\.?|plus|mit)\s+(?:its\s+|the\s+|an?\s+)?{_UPBEAT}\s*\)?",
          find.with_upbeat),
         (rf"\b(?:the\s+)?{_UPBEAT}\b(?!\s+to)", lambda m: find.pickup()),
@@ -163,12 +166,19 @@ def _with_marks(text: str) -> str:
     return "".join(low)
 
 
-def _players(match: re.Match[str]) -> str:
+def _has_player(word: str, number: int, table: ScoreTable, movement: int) -> bool:
+    try:
+        return bool(names.resolve(PartName(f"{word} {number}"), table, movement).units)
+    except ClaimNotUnderstood:
+        return False
+
+
+def _players(match: re.Match[str], table: ScoreTable, movement: int) -> str:
     word, first, last = match[1], int(match[2]), int(match[3])
     elsewhere = match.string[: match.start()] + match.string[match.end() :]
     if re.fullmatch(_WORD, word + " 1") or not re.search(r"\d", elsewhere) or first >= last:
         return match[0]
-    if not parse_label(word).candidates:
+    if not parse_label(word).candidates or not _has_player(word, last, table, movement):
         return match[0]
     return f"{word} " + " and ".join(str(n) for n in range(first, last + 1))
 

@@ -16,11 +16,11 @@ _COUNT = (
 )
 _OCTAVE = r"(?:octaves?|oktaven?|8ves?|8vas?|8tv?s?|ottav[ae])"
 _DOWN = (
-    r"(?:lower|below|down|under(?:neath)?|beneath|deeper|tiefer|unter|sotto|piu bass[ao]|inferiore?"
+    r"(?:lower|below|down|under(?:neath)?|beneath|deeper|tiefer|unter|sotto|piu bass[ao]|inferieure?s?|inferiore?|grave"
     r"|plus bas|au[ -]dessous|en dessous)"
 )
 _UP = (
-    r"(?:higher|above|up|over|hoher|uber|sopra|piu alt[ao]|superieure?|plus haut|au[ -]dessus"
+    r"(?:higher|above|up|over|hoher|uber|sopra|piu alt[ao]|superieure?s?|superiore|plus haut|au[ -]dessus"
     r"|en dessus)"
 )
 _AT = r"(?:at|in) the "
@@ -29,6 +29,7 @@ _TURNS: tuple[tuple[str, str], ...] = (
     (rf"\b(?:un'|l'|all'|dell'|a l'|{_AT}){_OCTAVE}\s+{_UP}\b", "up1"),
     (r"\bin der (?:unteren|tieferen) oktave\b", "down1"),
     (r"\bin der (?:oberen|hoheren) oktave\b", "up1"),
+    (r"\b(?:octave|8ve)[\s-](?=doubl|coupl)", "apart1"),
     (rf"\b{_COUNT}[\s-]{_OCTAVE}\s+{_DOWN}\b", "down"),
     (rf"\b{_COUNT}[\s-]{_OCTAVE}\s+{_UP}\b", "up"),
     (r"\b(?:at|in)\s+the\s+(?:lower|octave below)\s*(?:octave)?\b", "down1"),
@@ -44,7 +45,7 @@ _TURNS: tuple[tuple[str, str], ...] = (
     (rf"\b(?:at|in)\s+(?:the\s+|parallel\s+)?{_OCTAVE}\b|\b(?:all'|a l')(?:octave|ottava)\b"
      rf"|(?<=[,(+=:])\s*{_OCTAVE}\b(?!\s+(?:{_UP}|{_DOWN})\b)"
      r"|\bin (?:der )?oktaven?\b|\ben octaves\b|\bin ottave\b", "apart1"),
-    (r"\b(?:in|at)\s+(?:the\s+)?(?:same\s+)?(?:unison|pitch|same octave|same pitch)\b|\ball'unisono\b|\ba l'unisson\b|\bim (?:einklang|unisono)\b"
+    (r"\b(?:in|at)\s+(?:the\s+)?(?:same\s+)?(?:unison|pitch|same octave|same pitch)\b|(?<=[,(=:])\s*(?:(?:the )?same octave)\b|\ball'unisono\b|\ba l'unisson\b|\bim (?:einklang|unisono)\b"
      r"|\buniss?(?:on(?:o|s)?)?\b\.?", "apart0"),
 )  # fmt: skip
 _COMPILED = [(re.compile(pattern), what) for pattern, what in _TURNS]

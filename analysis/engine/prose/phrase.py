@@ -21,6 +21,7 @@ class Found:
     used: tuple[str, ...] = ()
     questions: list[str] = field(default_factory=list)
     absent: bool = False  # names instruments that are said not to be here
+    told: list[str] = field(default_factory=list)  # names the kind has no field for, left out
 
 
 #: A kind's reader: None where its turns of phrase do not occur.

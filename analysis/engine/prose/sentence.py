@@ -49,6 +49,7 @@ class Sentence:
     negated: bool = False
     questions: tuple[str, ...] = field(default=())
     notes: tuple[str, ...] = ()
+    whole: str = ""  # folded, with "@" for places, before "not" and remarks are taken out
 
     def group(self, token: str) -> Group:
         return self.groups[int(token)]

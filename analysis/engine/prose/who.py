@@ -59,10 +59,27 @@ _BASS = re.compile(
 )
 
 
+#: A term, no instrument.
+_ORGAN_POINT = re.compile(r"\borgan points?\b")
+#: "The flute pair", "the pair of oboes".
+_PAIR_OF = re.compile(
+    r"\b(?:pair|couple|duo) of (?P<many>[a-z]{4,}s)\b|\b(?P<one>[a-z]{4,}) (?:pair|duo|couple)\b"
+)
+#: "In D": of what follows "in" in a name.
+_CROOK = re.compile(r"(?:[a-h](?:es|is|s|b|#)?|do|re|mi|fa|sol|la|si|b-flat|e-flat)$")
+
+
+def _pair(match: re.Match[str]) -> str:
+    word = match["many"] or f"{match['one']}s"
+    return word if parse_label(word).candidates else match[0]
+
+
 def mark_names(text: str, table: ScoreTable, movement: int) -> tuple[str, tuple[Group, ...]]:
     """The text with groups of names as <n>, and the groups."""
     text = re.sub(r"(?<=\w)'s\b|(?<=s)'(?=\s)", " ", text)
     text = re.sub(r"\b((?:ne|de|a|da|su)ll|l)'(?=[a-z])", r"\1a ", text)  # "nell'oboe primo"
+    text = _ORGAN_POINT.sub("pedal", text)
+    text = _PAIR_OF.sub(_pair, text)
     text = re.sub(  # "Fl. 1/2", "ob. 1, 2"
         r"([a-z]\.?\s*[1-3]|[a-z]\.?\s+i{1,3})\s*[/,&+]\s*([2-4]|i{2,3}|iv)\b(?!\s*(?:oct|8|bar|beat|time|note|part|level|-|\d))",
         r"\1 and \2", text,
@@ -124,6 +141,10 @@ def _named(phrase: str, words: list[str], table: ScoreTable, movement: int) -> G
         return None
     if any(w in _NEVER_INSIDE for w in bare[1:]):
         return None
+    if "in" in bare[:-1] and not _CROOK.match(bare[bare.index("in") + 1]):
+        return None  # "third in viola"
+    if any(re.search(r"-(?:bars?|notes?|beats?|parts?)$", w) for w in bare):
+        return None  # "one-bar pattern"
     if "and" in bare and not _of_one_kind(bare):
         return None
     text = " ".join(words)
@@ -131,6 +152,8 @@ def _named(phrase: str, words: list[str], table: ScoreTable, movement: int) -> G
         found = names.resolve(PartName(text), table, movement)
     except ClaimNotUnderstood as question:
         reading = parse_label(_no_article(text))
+        if bare[-1] in ("voice", "voices"):
+            return None  # a line, where nobody sings
         if reading.candidates and not reading.unknown and not reading.others:
             return Group((_no_article(phrase.strip(" .")),), (), str(question))
         return None

@@ -12,9 +12,14 @@ _UNDER = r"(?:cross(?:es|ing)? (?:under|below|beneath)|(?:sounds?|lies?|go(?:es)
 def read(s: Sentence) -> Found | None:
     """See the module."""
     if match := search(rf"A! ~{_OVER} ~B!", s):
-        return _crossing(s, above=match["a"], below=match["b"])
+        return of(s, above=match["a"], below=match["b"])
     if match := search(rf"A! ~{_UNDER} ~B!", s):
-        return _crossing(s, above=match["b"], below=match["a"])
+        return of(s, above=match["b"], below=match["a"])
+    return met(s)
+
+
+def met(s: Sentence) -> Found | None:
+    """Two parts of which it is only said that they cross."""
     tokens = groups_in(s)
     if not search(r"\bcross(?:es|ing|ed|ings)?\b", s) or not tokens:
         return None
@@ -25,7 +30,7 @@ def read(s: Sentence) -> Found | None:
     return Found({"upper": by_page[0], "lower": by_page[1]}, tuple(tokens))
 
 
-def _crossing(s: Sentence, above: str, below: str) -> Found:
+def of(s: Sentence, above: str, below: str) -> Found:
     """`lower` is lower on the page and sounds above."""
     top, bottom = s.group(above), s.group(below)
     asked = []
@@ -36,7 +41,7 @@ def _crossing(s: Sentence, above: str, below: str) -> Found:
             f"{top.units[0].label} stands above {bottom.units[0].label} on the page, so to sound above"
             " it is no crossing. Which one crosses?"
         )
-    fields = {"upper": bottom.names[0], "lower": top.names[0]}
+    fields = {f: g.names[0] for f, g in (("upper", bottom), ("lower", top)) if g.names}
     return Found(fields, (above, below), asked)
 
 

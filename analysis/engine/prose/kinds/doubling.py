@@ -15,17 +15,17 @@ _TUNE = r"\b(?:melody|tune|theme|line)\b"
 _DOUBLED = r"doubled(?: ~)? by"
 _NOBODY = r"\b(?:nobody|no one|noone|none|no other part|nothing|no instrument|no part)\b"
 _COVER = (
-    ("simplified", r"\b(?:simpl(?:er|ified)|main notes|plainer|skeleton|outline)\b"),
+    ("simplified", r"\b(?:(?:skips?|skipping|leav(?:es?|ing) out|drops?|without|minus) (?:all |most of )?(?:the |its )?(?:ornaments?|decorations?|trills?|grace notes|passing notes)|simpl(?:er|ified)|main notes|plainer|skeleton|outline)\b"),
     ("heterophonic", r"\b(?:ornament\w*|decorat\w*|embellish\w*|heterophon\w*|varied)\b"),
     ("partial", r"\b(?:partly|partially|in part|some(?: of)?(?: the| its)? notes|only some|at times|"
-                r"now and then|intermittently|not (?:all (?:of )?(?:the |its |their )?notes|every note|entirely|completely"
+                r"now and then|intermittently|not (?:(?:for|on|with) )?(?:all (?:of )?(?:the |its |their )?notes|every note|entirely|completely"
                 r"|always(?! (?:at|in|an?|the)\b)))\b"),
 )  # fmt: skip
 
 
 def read(s: Sentence) -> Found | None:
     """See the module."""
-    return _nobody(s) or _active(s) or _passive(s) or _distance_alone(s) or _both(s)
+    return _nobody(s) or _active(s) or _passive(s) or _distance_alone(s) or both(s)
 
 
 def _nobody(s: Sentence) -> Found | None:
@@ -47,13 +47,13 @@ def _nobody(s: Sentence) -> Found | None:
 def _active(s: Sentence) -> Found | None:
     match = search(rf"A! ~{_VERB} ~B!", s)
     if match is not None:
-        return _pair(s, match["a"], match["b"])
+        return pair(s, match["a"], match["b"])
     match = search(rf"A! ~{_STRENGTHENS} ~B! (?:\w+ )?\[(?:up|down|apart):\d\]", s) or search(
         rf"A! ~{_ADORNS} ~{_TUNE} (?:(?:which|that) )?B! (?:plays?|has|have|gives?|keeps?|sings?|states?)\b",
         s,
     )
     if match is not None:
-        return _pair(s, match["a"], match["b"])
+        return pair(s, match["a"], match["b"])
     match = search(rf"A! ~{_VERB} ~(?:bass|melody|tune|theme|line)\b", s)
     if match is None or len(groups_in(s)) > 1:
         return None
@@ -63,7 +63,7 @@ def _active(s: Sentence) -> Found | None:
 
 def _passive(s: Sentence) -> Found | None:
     match = search(rf"A! ~{_DOUBLED} ~B!", s)
-    return None if match is None else _pair(s, match["b"], match["a"])
+    return None if match is None else pair(s, match["b"], match["a"])
 
 
 def _distance_alone(s: Sentence) -> Found | None:
@@ -72,15 +72,21 @@ def _distance_alone(s: Sentence) -> Found | None:
         r"A! ~\[(?:up|down|apart):\d\] (?:of |from |than |to |with |the |dem |der |den )*B!", s
     )
     if match is not None:
-        return _pair(s, match["a"], match["b"])
+        return pair(s, match["a"], match["b"])
     match = search(r"\b(?:tune|melody|line|theme) of A! ~\b(?:in|by) B!", s)
     if match is not None:
-        return _pair(s, match["b"], match["a"])
+        return pair(s, match["b"], match["a"])
+    if search(
+        r"\b(?:melody|tune|theme|line)\b ~\b(?:is|lies|sits|belongs|stays|given) (?:in|to|with|by) A!\W* with B! DIST",
+        s,
+    ):
+        match = search(r"A!\W* with B! DIST", s)
+        return None if match is None else pair(s, match["b"], match["a"])
     match = search(r"A! with B! ~\[(?:up|down):\d\]", s)
-    return None if match is None else _pair(s, match["b"], match["a"])
+    return None if match is None else pair(s, match["b"], match["a"])
 
 
-def _both(s: Sentence) -> Found | None:
+def both(s: Sentence) -> Found | None:
     """ "Oboe and bassoon in octaves", "violins I with flute": two sides, no direction."""
     tokens = groups_in(s)
     match = re.search(r"\[(apart|levels):(\d)\]", s.short)
@@ -101,9 +107,9 @@ def _both(s: Sentence) -> Found | None:
     together = has(r"\btogether\b", s) and match is not None
     if match is None and not same and not together:
         with_ = search(r"^(?:@[:, ]*)?A! with B!\W*$", s)
-        return None if with_ is None else _pair(s, with_["a"], with_["b"])
+        return None if with_ is None else pair(s, with_["a"], with_["b"])
     if len(tokens) == 2:
-        return _pair(s, tokens[0], tokens[1])
+        return pair(s, tokens[0], tokens[1])
     if len(tokens) != 1:
         return None
     names = s.sides(tokens[0])
@@ -116,7 +122,8 @@ def _both(s: Sentence) -> Found | None:
     return Found(fields, (tokens[0],))
 
 
-def _pair(s: Sentence, doublers: str, line: str) -> Found:
+def pair(s: Sentence, doublers: str, line: str) -> Found:
+    """The fields where it is known who doubles whom."""
     fields: JSON = {"parts": s.parts(doublers), "with": s.parts(line), "coverage": _cover(s)}
     asked: list[str] = []
     ways = re.findall(r"\[(up|down|apart|levels):(\d)\]", s.short)

@@ -20,17 +20,22 @@ def read(s: Sentence) -> Found | None:
     if match is None or who is None:
         return None
     extreme = "highest" if match["which"] in ("highest", "top") else "lowest"
+    return of(s, who["a"], extreme)
+
+
+def of(s: Sentence, token: str, extreme: str) -> Found:
+    """The fields where it is known whose extreme it is."""
     within = "passage"
     if search(r"\b(?:of|in) (?:the|this) (?:whole )?(?:movement|mvt|mov)\b", s):
         within = "movement"
     elif search(r"\b(?:of|in) (?:the|this) (?:whole )?(?:work|piece|symphony|score)\b", s):
         within = "work"
-    fields = {"parts": s.parts(who["a"]), "extreme": extreme, "within": within}
+    fields = {"parts": s.parts(token), "extreme": extreme, "within": within}
     pitch = search(
         rf"(?:,|\bis|\bon|:|\bnote|\bthe)\s+(?:a |an |the )?{PITCH}\b(?! )", s
     ) or search(rf"\b{PITCH_WITH_OCTAVE}\b", s)
     if pitch is None:
-        return Found(fields, (who["a"],), ["Which note is it?"])
+        return Found(fields, (token,), ["Which note is it?"])
     fields["pitch"] = called(pitch)
     asked = ["Which note is it as it sounds?"] if search(r"\b(?:written|notated)\b", s) else []
-    return Found(fields, (who["a"],), asked)
+    return Found(fields, (token,), asked)

@@ -27,7 +27,8 @@ def read(s: Sentence) -> Found | None:
         return _of(s, match["a"], match["b"])
     if match := search(r"A! ?(?:→|->|=>|-) ?B!", s):
         return _of(s, match["a"], match["b"])
-    if (match := search(rf"A! ~{_GIVE}~B!", s)) and not search(_NO_LINE, s):
+    over = search(r"A! (?:\w+ )?(?:goes|moves?) over B!", s)  # a crossing
+    if (match := search(rf"A! ~{_GIVE}~B!", s)) and not over and not search(_NO_LINE, s):
         return _of(s, match["a"], match["b"])
     if match := search(rf"A! ~{_TAKE} ~B!", s) or search(rf"A! ~{_GOES_ON} B! {_BEGAN}", s):
         return _of(s, match["b"], match["a"])
@@ -40,7 +41,8 @@ def read(s: Sentence) -> Found | None:
     if match := search(r"A! ~(?:taken over|continued|taken up|picked up|followed) by ~B!", s):
         return _of(s, match["a"], match["b"])
     if (match := search(r"A! ~\b(?:hands?|pass(?:es)?)\b ~\b(?:over|on)\b", s)) and search(line, s):
-        return Found({"from": s.parts(match["a"])[0]}, (match["a"],), ["Over to whom?"])
+        giver = s.parts(match["a"])[:1]
+        return Found({"from": giver[0]} if giver else {}, (match["a"],), ["Over to whom?"])
     return None
 
 
@@ -49,14 +51,14 @@ def _of(s: Sentence, giver: str, taker: str) -> Found:
     asked = []
     if len(one.names) != 1 or len(other.names) != 1:
         asked.append("From one line to one other: say each handover by itself.")
-    fields: JSON = {"from": one.names[0], "to": other.names[0]}
-    point = _point(s)
+    fields: JSON = {f: g.names[0] for f, g in (("from", one), ("to", other)) if g.names}
+    point = point_of(s)
     if point is not None:
         fields |= {"at": point, "bars": [point["bar"]]}
     return Found(fields, (giver, taker), asked)
 
 
-def _point(s: Sentence) -> JSON | None:
+def point_of(s: Sentence) -> JSON | None:
     """One bar, or one beat of it, is where the new part enters."""
     place = s.places[0] if len(s.places) == 1 else None
     if isinstance(place, list):

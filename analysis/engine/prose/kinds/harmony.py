@@ -33,8 +33,8 @@ _NOTE_HELD = re.compile(
 _OF_CHORD = (
     r"\b(?:chord|triad|harmony|of (?:the )?[a-h](?:[\s-]?(?:flat|sharp|b|#))? ?(?:major|minor|7))\b"
 )
-_INVERSION = (("root position", 0), ("first inversion", 1), ("second inversion", 2),
-              ("third inversion", 3))  # fmt: skip
+_INVERSION = ((r"root pos(?:ition|\.)", 0), (r"(?:first|1st) inv(?:ersion|\.)", 1),
+              (r"(?:second|2nd) inv(?:ersion|\.)", 2), (r"(?:third|3rd) inv(?:ersion|\.)", 3))  # fmt: skip
 _IN_BASS = r"(?:in|at) the (?:bass|bottom)\b"
 _NOTE_BELOW = rf"\bwith (?:the |an? )?(?:note )?{PITCH} {_IN_BASS}"
 _MEMBERS = (("root",), ("third", "3rd"), ("fifth", "5th"), ("seventh", "7th"))
@@ -47,6 +47,18 @@ _LOW_MEMBER = rf"\bwith (?:the|its) (?P<member>root|third|fifth|seventh|3rd|5th|
 
 def read_pedal(s: Sentence) -> Found | None:
     """A note held through."""
+    found = _pedal(s)
+    if found is not None and s.negated and stays(s):
+        found.fields["negated"] = False  # a note that does not move is one
+    return found
+
+
+def stays(s: Sentence) -> bool:
+    """Whether what a sentence denies is that a note moves."""
+    return search(r"\b(?:moves?|changes?|budge|leaves?|stirs?)\b", s) is not None
+
+
+def _pedal(s: Sentence) -> Found | None:
     match = search(
         rf"\b(?:pedal(?: point| note)?|organ point|drone|bourdon)\b ?(?:on|of|:|\()? ?(?:the note )?{PITCH}(?![\w#])(?! ?major)", s
     ) or search(rf"\b(?!a ){PITCH} (?:as (?:a )?)?(?:pedal|drone|organ point)\b", s)  # fmt: skip
@@ -67,6 +79,11 @@ def _held(s: Sentence) -> str:
         s,
     ):
         return ""
+    return note_held(s)
+
+
+def note_held(s: Sentence) -> str:
+    """The note that somebody holds, by its capital."""
     note = _NOTE_HELD.search(s.raw)
     if note is None:
         return ""
@@ -76,6 +93,11 @@ def _held(s: Sentence) -> str:
 
 def read_chord(s: Sentence) -> Found | None:
     """The chord, or who has which member of it."""
+    return chord_of(s)
+
+
+def chord_of(s: Sentence) -> Found | None:
+    """See `read_chord`."""
     fields = _chord(s)
     member = search(
         r"A! ~\b(?:has|have|plays?|takes?|gets?|is|are)\b ~\bthe "

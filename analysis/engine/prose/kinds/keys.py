@@ -30,6 +30,10 @@ _BARE = re.compile(
     r"(?:\b(?:[Tt]o|[Ii]nto|[Vv]ia|[Tt]hrough|and|then|finally)|->|→)\s+([A-G])(?:[\s-](flat|sharp)|([b#♭♯]))?"
     r"(?![\w#-]|\s+(?:major|minor|flat|sharp|dur|moll|maj|min)\b)"
 )
+#: The keys between are named after the goal.
+_BY_WAY = re.compile(
+    r"(?P<goal>\b[Tt]o\b[^,;]{3,20}?)\s*,?\s*\b(?P<via>by way of|via|passing (?:through|by)|through)\b"
+)
 _MODE = {"dur": "major", "maj": "major", "maggiore": "major", "majeur": "major",
          "moll": "minor", "min": "minor", "minore": "minor", "mineur": "minor"}  # fmt: skip
 _ARRIVES = r"\b(?:arriv\w+|reach\w*|gets? to|comes? to|modulat\w+|moves? to|turns? to|cadences? (?:in|on)|goes to|change\w* to|ends? in|lands? in)\b"
@@ -60,6 +64,14 @@ def read(s: Sentence) -> Found | None:
     keys = _keys(s)
     if len(keys) != 1 or groups_in(s) or has(r"\b(?:chord|triad|scale|arpeggio)\b", s):
         return None
+    return key_of(s)
+
+
+def key_of(s: Sentence) -> Found | None:
+    """The one key that is named, and whether it is reached."""
+    keys = _keys(s)
+    if len(keys) != 1:
+        return None
     asked = []
     if re.search(r"\ba (?:minor|major) (?:key|mode|tonality|harmony|sound|colou?r)\b", s.raw):
         asked = ["Which key: what is its tonic?"]
@@ -77,4 +89,9 @@ def read_route(s: Sentence) -> Found | None:
         alter = {"f": "-flat", "b": "-flat", "♭": "-flat", "s": "-sharp", "#": "-sharp",
                  "♯": "-sharp"}.get((match[2] or match[3] or "")[:1], "")  # fmt: skip
         keys.append((match.start(1), f"{match[1]}{alter} major"))
-    return Found({"keys": [name for _, name in sorted(keys)]}) if len(keys) > 1 else None
+    order = sorted(keys)
+    if by := _BY_WAY.search(s.raw if len(folded(s.raw)) == len(s.raw) else ""):
+        before = [key for key in order if key[0] < by.start("via")]
+        if before and by["goal"] and len(before) < len(order):  # "to A major by way of B minor"
+            order = [*before[:-1], *order[len(before) :], before[-1]]
+    return Found({"keys": [name for _, name in order]}) if len(keys) > 1 else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import re
 
-from analysis.engine.prose.phrase import Found, groups_in, has, search
+from analysis.engine.prose.phrase import JSON, Found, groups_in, has, search
 from analysis.engine.prose.sentence import Sentence
 
 #: Semitones of the intervals at which instruments are written.
@@ -49,7 +49,15 @@ def read_layout(s: Sentence) -> Found | None:
         return Found(fields, (clef["a"],))
     if who is None or not has(_WRITTEN, s):
         return None
-    fields = {"parts": s.parts(who["a"])}
+    return layout_of(s)
+
+
+def layout_of(s: Sentence) -> Found | None:
+    """How far one instrument sounds from what is written."""
+    who = search(r"A!", s)
+    if who is None or len(groups_in(s)) > 1:
+        return None
+    fields: JSON = {"parts": s.parts(who["a"])}
     octaves = re.search(r"\[(up|down):(\d)\]", s.short)
     down = has(r"\b(?:lower|down|below|downwards?|deeper)\b", s)
     up = has(r"\b(?:higher|up|above|upwards?)\b", s)
@@ -66,6 +74,14 @@ def read_open_tones(s: Sentence) -> Found | None:
     """What natural brass has as open tones, or has not."""
     who = search(r"A!", s)
     if who is None or not has(_OPEN, s):
+        return None
+    return open_tones_of(s)
+
+
+def open_tones_of(s: Sentence) -> Found | None:
+    """The tones that are named, and whether they are open."""
+    who = search(r"A!", s)
+    if who is None:
         return None
     crook = _CROOK.search(s.raw)
     said = s.raw if crook is None else s.raw[: crook.start()] + s.raw[crook.end() :]
@@ -90,10 +106,25 @@ def read_comparison(s: Sentence) -> Found | None:
     than = re.search(_THAN, s.short)
     if than is None or len(s.places) != 2:
         return None
-    base = s.short[: than.end()].count("@") - 1
+    return comparison_of(s, s.short[: than.end()].count("@") - 1)
+
+
+def comparison_of(s: Sentence, base: int | None = None) -> Found | None:
+    """Who is new or left out; `base` says which place is the other one (0 or 1)."""
+    if len(s.places) != 2:
+        return None
+    if base is None:
+        base = (
+            0
+            if re.match(r"\W*compar\w+ (?:with|to|and)\b|.*\bthe (?:second|latter)\b", s.short)
+            else 1
+        )
+        if re.search(r"\bthe (?:first time|former)\b|\bboth\b", s.short):
+            return None
     added = search(
         r"\b(?:adds?|added|new|plus|joined by|with) ~A!", s
-    ) or search(r"A! ~(?:(?:is|are) (?:added|new)|joins?|comes? in|enters?)\b", s)  # fmt: skip
+    ) or search(r"A! ~(?:(?:is|are) (?:added|new)|joins?|comes? in|enters?)\b", s) \
+        or search(r"\b(?:has|have|brings?|uses?)\b ~A! (?:as well|too|also|in addition|on top)\b", s)  # fmt: skip
     left = search(r"\b(?:without|minus|loses?|lacks?|leaves? out|omits?|drops?) ~A!", s) or search(
         r"A! ~(?:(?:is|are) (?:missing|left out|gone|absent|omitted)|drops? out)\b", s
     )

@@ -13,7 +13,16 @@ _WORDS = {
 }
 _LEAD = r"\b(?:in|parallel|a|an|at the|at a|by|en|per|mit)(?: parallel(?:en?|i|a)?)? "
 
-_AFTER = r"\b(?:repeat\w*|restat\w*|imitat\w*|answer\w*|later)\b"
+AFTER = r"\b(?:repeat\w*|restat\w*|imitat\w*|answer\w*|later)\b"
+
+
+def interval_words(s: Sentence) -> list[str]:
+    """The intervals that are named anywhere."""
+    return [
+        name
+        for name, words in _WORDS.items()
+        if search(rf"(?<![\w<])(?:{words})\b(?! (?:of the|horn|time|part|beat))", s)
+    ]
 
 
 def read(s: Sentence) -> Found | None:
@@ -23,14 +32,14 @@ def read(s: Sentence) -> Found | None:
     tokens = groups_in(s)
     if not named or not tokens:
         return None
-    if len(named) > 1:
+    if len(named) > 1 or len(interval_words(s)) > 1:
         asked = ["Thirds, sixths or tenths: say each as a statement of its own."]
         fields = {"parts": s.parts(*tokens), "with": [], "interval": named[0]}
         return Found(fields, tuple(tokens), asked)
     if len(tokens) == 2:
         one, other = tokens
         fields = {"parts": s.parts(one), "with": s.parts(other), "interval": named[0]}
-        asked = ["Do they move together, or one after the other?"] if search(_AFTER, s) else []
+        asked = ["Do they move together, or one after the other?"] if search(AFTER, s) else []
         return Found(fields, (one, other), asked)
     if len(tokens) > 2:
         return None

@@ -8,7 +8,7 @@ from analysis.engine.prose.phrase import Found, groups_in, has, search, told_sin
 from analysis.engine.prose.sentence import Sentence
 
 _REST = r"(?:rests?|resting|schweig(?:t|en)|pausier(?:t|en)|tac(?:ciono|e)|se taisent|(?:is|are|falls?|stays?|remains?) (?:silent|tacet|quiet|out)|silent|tacet|pauses?|drops? out|dropped out|stops?(?: playing)?|(?:has|have) (?:a )?rests?|leaves? off|(?:is|are) (?:left out|omitted|missing)|(?:has|have) nothing(?: (?:at all|to (?:play|do)))?(?=\W*(?:@|$)))"
-_PLAY = r"(?:(?:keeps? (?:on )?|goes? on |continues? (?:to )?|carr(?:y|ies) on )play(?:ing)?|plays?|playing|spiel(?:t|en)|suona(?:no)?|jouent|sounds?|enters?|comes? in|joins? in|(?:is|are) (?:playing|heard|present)|starts?|begins?)"
+_PLAY = r"(?:(?:keeps? (?:on )?|goes? on |continues? (?:to )?|carr(?:y|ies) on )play(?:ing)?|plays?|playing|spiel(?:t|en)|suona(?:no)?|jouent|sounds?|enters?|comes? (?:in|back)|joins? in|(?:is|are) (?:playing|heard|present)|starts?|begins?)"
 
 _OTHERS = r"(?:(?:all )?(?:the )?(?:others?|other (?:parts|instruments|players))|(?:everyone|everybody|everything|all) else|(?:all )?the (?:rest|remainder)(?: of the orchestra)?)"
 _NONE_ELSE = r"(?:nobody|no one|nothing|none) else\W*(?:@\W*)?$"
@@ -23,18 +23,19 @@ _NO_MORE = frozenset(
         " now all with place passage bar bars from until then still other others both together into once more"
         " loudly softly quietly strongly suddenly finally nobody anything anybody after before rest bis der die"
         " das une des les sections section parts part passages whole entire that this there they can hear"
-        " well keep keeps goes continue continues carry carries through throughout",
+        " well keep keeps goes continue continues carry carries through throughout"
+        " used active present appear appears participate participates take takes participating hear back",
     )
 )
 
 
-def _more(short: str) -> list[str]:
+def more(short: str) -> list[str]:
     """A sentence that says more than "they play" was perhaps not understood."""
     words = [w for w in re.findall(r"(?<![\[\w])[a-z]{3,}", short) if w not in _NO_MORE]
     return [f"“{words[0]}”: is it more than that they play here?"] if words else []
 
 
-def _unique(s: Sentence) -> dict[str, bool]:
+def unique(s: Sentence) -> dict[str, bool]:
     """ "The only one in the movement"."""
     return {"unique": True} if has(_THE_ONLY, s) else {}
 
@@ -79,12 +80,12 @@ def read(s: Sentence) -> Found | None:
     if has(r"\b(?:general pause|g\.?p\.|nobody (?:plays|sounds)|everybody (?:rests|is silent)|"
            r"everyone (?:rests|is silent)|(?:complete )?silence|(?:all|all (?:the )?(?:parts|instruments|players)) (?:rest|are silent)"
            r"|(?:whole|full|entire) orchestra (?:rests|pauses|(?:is|stays) silent))\b", s):  # fmt: skip
-        return Found({"mode": "silence", **_unique(s)})
+        return Found({"mode": "silence", **unique(s)})
     tokens = groups_in(s)
     if not tokens and has(r"\btutti\b|\b(?:everybody|everyone|all|(?:full|whole|entire) orchestra"
                           r"|all (?:the )?(?:parts|instruments))\b ?(?:plays?|sounds?|@|is playing"
                           r"|are playing|\W*$)", s):  # fmt: skip
-        return Found({"mode": "tutti", **_unique(s)})
+        return Found({"mode": "tutti", **unique(s)})
     if (
         tokens
         and has(r"^(?:[@,:]|it|this|is|<\d+>|\s)*\b(?:a |the )?tutti\b(?! <)", s)
@@ -126,5 +127,5 @@ def read(s: Sentence) -> Found | None:
     if play := search(rf"A! ~\b{_PLAY}\b", s):
         mode = "rest" if s.negated else "play"
         fields = {"mode": mode, "parts": s.parts(play["a"]), "negated": False}
-        return Found(fields, (play["a"],), _more(s.short))
+        return Found(fields, (play["a"],), more(s.short))
     return None

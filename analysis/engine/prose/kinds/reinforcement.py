@@ -7,7 +7,7 @@ import re
 from analysis.engine.prose.phrase import JSON, Found, has, search
 from analysis.engine.prose.sentence import Sentence
 
-_VERB = r"(?:reinforc(?:es?|ing)|accents?|accentuat(?:es?|ing)|stress(?:es)?|underlin(?:es?|ing)|marks? the (?:beats?|accents?|downbeats?) of|strengthens?|picks? out|punch(?:es)?|(?:adds?|gives?|puts?|lends?|places?) (?:\w+ ){0,2}(?:accents?|weight|stress|emphasis)(?= (?:to|on|onto|in)\b)|supports?(?=.*\bbeats?\b))"
+_VERB = r"(?:reinforc(?:es?|ing)|accents?|accentuat(?:es?|ing)|stress(?:es)?|underlin(?:es?|ing)|marks? the (?:beats?|accents?|downbeats?) of|strengthens?|picks? out|punch(?:es)?|(?:adds?|gives?|puts?|lends?|places?) (?:\w+ ){0,2}(?:accents?|weight|stress|emphasis)(?= (?:to|on|onto|in)\b)|supports?(?=.*beats?\b))"
 _ATTACK = r"\b(?:accent\w*|attacks?|weight|emphasis|stress\w*|punch\w*|rhythm\w*)\b"
 
 
@@ -23,6 +23,11 @@ def read(s: Sentence) -> Found | None:
         if match is None:
             return None
         side, line = match["b"], match["a"]
+    return of(s, side, line)
+
+
+def of(s: Sentence, side: str, line: str) -> Found | None:
+    """The fields where it is known who supports whom."""
     beats = has(r"\bbeats?\b|\bdownbeats?\b", s)
     if re.search(r"\[(?:up|down|apart):\d\]", s.short) and not beats and not has(_ATTACK, s):
         return None  # a line strengthened at a distance, not some of its notes: a doubling

@@ -44,7 +44,7 @@ _HAS = re.compile(
 )
 _BESIDE = re.compile(
     r"\b(?:under(?:neath)?|below|beneath|over(?! (?:the |this )?$)|above|against|around|round|behind|after|before|than|without|instead"
-    r"|between|about|along|like|from|off)\b|\b(?:of|to|on) (?:the|this|that|its|their)\b|\b\w+ed (?:by|with)\b"
+    r"|between|about|along|like|from|off|reminds?|resembles?)\b|\b(?:of|to|on) (?:the|this|that|its|their)\b|\b\w+ed (?:by|with)\b"
 )
 _PLAYED = re.compile(
     r"\b(?:played|carried|taken(?: up| over)?|sung|given|stated|presented|performed|introduced|led|shared"
@@ -83,7 +83,7 @@ def read(s: Sentence) -> Found | None:
         about = match
     for role, words in _ROLES:
         match = (
-            search(rf"\b(?:{words})\b (?:~)?(?:{_LIES}) (?P<by>~)(?:{_AT})? ?A!", s)
+            search(rf"\b(?:{words})\b (?:~)?\b(?:{_LIES}) (?P<by>~)(?:{_AT})? ?A!", s)
             or search(rf"\b(?:{words})\b(?P<by> ?)(?:{_AT}|:|=) ?A!", s)
         )  # fmt: skip
         if match is None:

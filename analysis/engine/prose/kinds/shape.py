@@ -23,7 +23,7 @@ _TEXTURES = (
                     r"|(?:all|everything|everybody|everyone)(?: (?:the )?(?:instruments|parts|voices))?(?: plays?| is| are)? \[apart:[01]\](?: and (?:octaves|\[apart:1\]))?(?! <)"),
 )  # fmt: skip
 _BY = (
-    ("forces", r"more (?:and more )?(?:instruments|parts|players)|instruments (?:are added|join)"
+    ("forces", r"add(?:s|ed|ing) (?:\w+ )?(?:instruments|parts|players|voices|winds|strings|brass)|more (?:and more )?(?:instruments|parts|players)|instruments (?:are added|join)"
                r"|thicker|added instruments|growing forces|forces"),
     ("loudness", r"louder|crescendo|cresc\.?|dynamics?|loudness|volume"),
     ("height", r"higher(?! than)|rises?|rising|climb\w*|ascend\w*|height|pitch rises"),
@@ -62,7 +62,10 @@ def read_build_up(s: Sentence) -> Found | None:
     grows = has(_GROWS, s) and not groups_in(s) and sum(has(rf"\b(?:{w})\b", s) for _, w in _BY) > 1
     if not has(_BUILD, s) and not grows:
         return None
-    parted = re.split(r"\bwithout\b|\bbut no\b", s.short, maxsplit=1)
+    said = re.sub(
+        r"\b(?:tension|excitement|intensity) (?:ris|climb)\w+|\brising (?=tension)", " ", s.short
+    )
+    parted = re.split(r"\bwithout\b|\bbut no\b", said, maxsplit=1)
     by = [name for name, words in _BY if re.search(rf"\b(?:{words})\b", parted[0])]
     fields: dict[str, object] = {"by": by}
     if len(parted) > 1:
@@ -80,6 +83,11 @@ def read_sequence(s: Sentence) -> Found | None:
     )
     if not again and not has(r"\bsequen(?:ce|ces|ced|cing|tial|tially|z)\b|\brosalia\b", s):
         return None
+    return sequence_of(s)
+
+
+def sequence_of(s: Sentence) -> Found:
+    """In whom, how often, by how much."""
     tokens = groups_in(s)
     fields: dict[str, object] = {"parts": s.parts(*tokens)}
     many = search(
@@ -112,6 +120,11 @@ def read_imitation(s: Sentence) -> Found | None:
     if not has(r"\b(?:imitat\w+|canon\w*|fugue|fugal|stretto|enters? in turn|one after (?:the other|another))\b",
                s):  # fmt: skip
         return None
+    return imitation_of(s)
+
+
+def imitation_of(s: Sentence) -> Found | None:
+    """Who follows whom, and where each enters."""
     tokens = groups_in(s)
     if not tokens:
         return None
@@ -185,13 +198,21 @@ def read_share(s: Sentence) -> Found | None:
     match = match or search(
         rf"A! (?:\w+ )?{mostly} (?:\w+ )?(?:the )?(?:\w+ )?(?:melody|tune|theme)\b", s
     )
+    match = match or search(
+        rf"{mostly} A! (?:\w+ )?(?:has|have|plays?|carry|carries|sings?|gets?) ~\b(?:melody|tune|theme)\b",
+        s,
+    )
+    match = match or search(
+        rf"A! (?:\w+ )?(?:has|have|plays?|gets?|carries) ~\b(?:melody|tune|theme)\b {mostly}", s
+    )
     if match is None:
         return None
     of = "melody" if has(r"\b(?:melody|tune|theme)\b", s) else "notes"
     of = "bars" if has(r"\bmost (?:of the )?bars\b", s) else of
     name = s.parts(match["a"])
     asked = [] if len(name) == 1 else ["Name one part or family that dominates."]
-    return Found({"of": of, "predominant": name[0]}, (match["a"],), asked)
+    fields = {"of": of, **({"predominant": name[0]} if name else {})}
+    return Found(fields, (match["a"],), asked)
 
 
 def read_side(s: Sentence) -> Found | None:
@@ -213,4 +234,5 @@ def read_side(s: Sentence) -> Found | None:
     used = [match["a"], match["b"]]
     if instead := search(r"\b(?:rather than|instead of|more than) (?:with )?C!", s):
         used.append(instead["c"])
-    return Found({"parts": s.parts(match["a"]), "side": side[0], "by": by}, tuple(used))
+    fields = {"parts": s.parts(match["a"]), "by": by, **({"side": side[0]} if side else {})}
+    return Found(fields, tuple(used))

@@ -1,0 +1,122 @@
+"""What has to be asked before a reading is taken: nobody is named wrongly, nothing lost, in silence."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from analysis.engine.prose.concepts import ordinary
+from analysis.engine.prose.kinds.registry import READERS
+from analysis.engine.prose.phrase import Found, groups_in
+from analysis.engine.prose.sentence import Sentence
+
+#: Kinds in which octave words have a field.
+DISTANT = frozenset({"doubling", "layout", "course"})
+_HARDLY = re.compile(r"\b(hardly|scarcely|barely|rarely|seldom)\b")
+#: Words before a name that take a part of those who are named: who is left is asked, never guessed.
+_SOME_OF = re.compile(
+    r"\b((?:one|two|three|some|most|half|part|the rest|rest|the remainder|a few|any|each|leader|desks?|first desk"
+    r"|back desks?) of|half|other|remaining|outside|inside|nearly all|almost all)\s+(?:of )?(?:the )?<(\d+)>"
+)
+_SOME_HEIGHT = re.compile(
+    r"\b(high|higher|highest|upper|top|low|lower|lowest|deep|bottom|inner|outer|middle|solo|principal|lead)"
+    r"\s+<(\d+)>"
+)
+_EITHER = re.compile(
+    r"<\d+>\s*(?:[,(]\s*)?(?:or|oder|ou|/ ?or)\s+(?:the )?(?:<\d+>|\d|(?:first|second|1st|2nd|i{1,3})\b)"
+)
+#: A number that hangs on a name and was not taken for one: another player.
+_NUMBER_LEFT = re.compile(
+    r"<\d+>\s*(?:,\s*and|,|and|&|/|-|\+|to|through)?\s*\b([2-8]|i{1,3}|iv)\b(?!\s*(?:\[|bars?|beats?|times|notes|parts))"
+)
+_BUT = re.compile(r"\b(?:but|except(?: for)?|apart from|other than|besides|save)\s+(?:for )?<\d+>")
+#: A word that stands in a list of parts and is none: a name that was not understood.
+_AND_WHO = re.compile(
+    r"<\d+>\s*(?:and|&|\+|,\s*and)\s+(?!(?:then|also|so|not|no|is|are|was|has|have|in|at|on|up|the|a|an|its?"
+    r"|their|it|they|by|with|only|both|together|again|later|plays?|rests?|doubl\w+|goes|go|moves?|has|takes?"
+    r"|gives?|hands?|pass\w*|enters?|drops?|holds?|sounds?|becomes?|makes?|carr\w+|joins?|octave|other\w*)\b)"
+    r"([a-z]{3,})(?=\s+[a-z@(\[]|\s*[=:])"
+)
+_BEFORE_AND = re.compile(r"(?<![\w<\[])([a-z]{3,})\s*(?:and|&|\+)\s+(?:the )?<\d+>")
+_BETWEEN = re.compile(
+    r"<\d+>\s*,\s*(?:the |an? )?(?!and\b|then\b|but\b)([a-z]{3,})(?: \w+)?\s*(?:,|,?\s*and|&|\+)\s*(?:the )?<\d+>"
+)
+_NOT_ALL = re.compile(
+    r"\b(?:not|n't|never) ((?:all|every(?:body|one|thing)?|always|quite|entirely|completely|exactly)\b)"
+)
+#: "No oboes have the tune": who is denied by "no", and the kinds that read it.
+_NONE_OF = re.compile(r"\bno <\d+>")
+_SAYS_NO = frozenset({"playing", "layout", "comparison"})
+#: A number that was read neither as a bar nor as anything else.
+_LOOSE = re.compile(
+    r"(?<![\w<\[:#/.])(?<!/ )(?<!minor )(?<!major )(?<!minished )(?<!dominant )(?:[5-9]|[1-9]\d{1,2}|\d{1,3}[ab])(?![\w>\]:]|\.\d| ?/)"
+)
+_CLAUSE = re.compile(
+    r"\s*(?:[,.:]?\s+(?:and|while|whereas|but)\s+(?=(?:the )?<\d+> \w)|\.\s+(?=<))"
+)
+
+
+def doubts(kind: str, found: Found, s: Sentence) -> list[str]:
+    """Questions about a sentence taken for a kind with these fields."""
+    questions: list[str] = []
+    used = {name for token in found.used for name in s.groups[int(token)].names}
+    if not found.absent:
+        questions += [s.group(t).question for t in found.used if s.group(t).question]
+    left = [n for t in groups_in(s) for n in s.group(t).names if n not in used]
+    questions += [f"And “{name}”? I could not tell what is said of this part." for name in left]
+    if _BUT.search(s.short) and found.fields.get("mode") != "only":
+        questions.append("All but some: name the parts of which you say it.")
+    questions += _other_clause(kind, s)
+    if kind not in _SAYS_NO and "negated" not in found.fields and _NONE_OF.search(s.short):
+        questions.append("“No ...”: say of whom it is not so, with “not”.")
+    if (strange := _AND_WHO.search(s.short)) is not None and not ordinary(strange.group(1)):
+        questions.append(f"Who is “{strange.group(1)}”? I know no part of that name.")
+    if not found.absent:
+        questions += _unsure_of_whom(kind, s)
+    if loose := _LOOSE.search(s.short):
+        questions.append(f"“{loose.group(0)}”: is this a bar? Write the place as “bars 9-12”.")
+    if (some := _NOT_ALL.search(s.short)) and found.fields.get("coverage") != "partial":
+        questions.append(f"“Not {some.group(1)}”: say of whom, or where, it is so.")
+    at_pitch = kind in ("reinforcement", "texture") and "[apart:0]" in s.short
+    one_line = found.fields.get("texture") == "single-line" and "[apart:1]" in s.short
+    if kind not in DISTANT and not at_pitch and not one_line and re.search(r"\[\w+:\d\]", s.short):
+        questions.append("How far apart they are is a doubling: say that by itself.")
+    return questions
+
+
+def _unsure_of_whom(kind: str, s: Sentence) -> list[str]:
+    """Words that narrow a name or stand among names: nobody is named wrongly in silence."""
+    asked = []
+    for match in _SOME_OF.finditer(s.short):
+        asked.append(f"“{match.group(1)}”: which players? Name the part.")
+    for match in _SOME_HEIGHT.finditer(s.short):
+        if len(s.group(match.group(2)).units) > 1:
+            asked.append(f"“{match.group(1)}”: which of them? Name the parts.")
+    one_line = kind == "texture" and not groups_in(s)
+    if not one_line and re.search(r"\b(?:octaves?|8ves?|8vas?|ottav[ae]|oktaven?)\b", s.short):
+        asked.append("How many octaves apart, and which way?")
+    if number := _NUMBER_LEFT.search(s.short):
+        asked.append(f"“{number.group(1)}”: another player? Name each part.")
+    if _EITHER.search(s.short):
+        asked.append("One or the other? Name the part of which you say it.")
+    for pattern in (_BEFORE_AND, _BETWEEN):
+        for match in pattern.finditer(s.short):
+            if ordinary(match.group(1)):
+                continue
+            asked.append(f"Who is “{match.group(1)}”? I know no part of that name.")
+    if hardly := _HARDLY.search(s.short):
+        asked.append(f"“{hardly.group(1)}”: say that they do, or that they do not.")
+    return asked
+
+
+def _other_clause(kind: str, s: Sentence) -> list[str]:
+    """Whether the sentence says a second thing of others: each clause a statement by itself."""
+    clauses = [c for c in _CLAUSE.split(s.short) if "<" in c]
+    if len(clauses) < 2:
+        return []
+    read = [name for c in clauses if (name := _kind_of(replace(s, short=c)))]
+    return ["Two statements: say each by itself."] if len(read) > 1 else []
+
+
+def _kind_of(s: Sentence) -> str | None:
+    return next((kind for kind, reader in READERS if reader(s) is not None), None)

@@ -1,0 +1,89 @@
+"""From what was typed to the short sentence that every reader gets."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from analysis.engine.instruments.names import parse_label
+from analysis.engine.model import ScoreTable
+from analysis.engine.prose.asides import as_it_sounds, without_remarks
+from analysis.engine.prose.bars import Cut, cut_places
+from analysis.engine.prose.distance import mark_distances
+from analysis.engine.prose.sentence import Group, Sentence
+from analysis.engine.prose.spelling import unknown_names
+from analysis.engine.prose.who import mark_names
+
+LONGEST = 600  # characters that are looked at: a statement is one sentence
+_NOT = re.compile(
+    r"\b(?:(?:do|does|did|is|are|was|were|has|have|ca|can|could|wo|would)\s*n[o']?t"
+    r"|(?:do|does|did|is|are|was|were|has|have|can|could|will) not|cannot|never|no longer|not|nicht"
+    r"|ne(?= \w+ pas)|n'(?=\w+ pas)|pas(?= )|non(?= \w)|neither(?: of)?(?! \w+ nor)"
+    r"|(?:stops?|stopped|ceases? to) (?=doubl)"
+    r"|no (?=(?:real |parallel )?(?:cross(?:ing|es)|handover|sequence|build|pedal|tutti|thirds|sixths|tenths)))"
+    r"(?:\b|(?<=\s)|(?<='))(?! only)(?! (?:(?:for|on|in|at|with) )?(?:all|every(?:body|one|thing)?|always|quite|entirely|completely|exactly)\b)"
+)
+_PRONOUN = re.compile(r"\b(they|them|both|these|those|he|she)\b(?! <)|^(?:@\s*[:,]?\s*)?(it)\b")
+#: "After oboe 1 it is clarinet 1 who ...".
+_CLEFT = re.compile(r"\bit (?:is|was|' s) (?=(?:the )?<\d)")
+#: "The violas ..., they have the tune": the only ones who are named.
+_SAME_ONES = re.compile(
+    r"(?P<name><\d+>.*?)(?P<lead>(?:[,;.:]|\bbecause|\bsince|\band|\bbut|\bso)\s+)(?:they|it|these|both|he|she)\b(?: ' (?:ve|re|s))?"
+)
+#: "Voice crossing": a term, no singer.
+_TERM = re.compile(r"\bvoices?[\s-](?=(?:cross|lead|exchang)\w*)")
+#: A voice that leads is a line, no singer either.
+_LEADING = re.compile(r"\b((?:lead|leading|main|principal|melody|melodic)\s+)voices?\b")
+#: A string of an instrument, no section.
+_OPEN_STRING = re.compile(r"\bopen strings?\b")
+#: "The second oboe is above the first": the other player of the same instrument.
+_THE_OTHER = re.compile(
+    r"\b(?:first|second|third|fourth|1st|2nd|3rd|4th) (?P<who>[a-z]{4,})\b(?P<between>[^@,;.]*"
+    r"\b(?:above|below|over|under|beneath|than|with|doubles?|crosse?s?)) the (?P<other>first|second|third|fourth|1st|2nd|3rd|4th)"
+    r"(?: one)?(?=\s*(?:$|[@,.:;)]|(?:an|one|two|three|at|in) ))"
+)
+_HEDGE = re.compile(r"\b(?:i (?:think|believe|guess|hear|see|find)(?: that)?|maybe|perhaps|probably"
+                    r"|clearly|here|again|also|simply|really|(?<!not )(?<!n't )always|now)\b")  # fmt: skip
+
+
+def read_sentence(text: str, table: ScoreTable, movement: int = 0) -> Sentence:
+    """The sentence with what every reader of it needs."""
+    cut = cut_places(text[:LONGEST], table, movement)
+    s = shorten(text, cut, table, movement)
+    strange = unknown_names(s.short, table)
+    return replace(s, questions=(*s.questions, *strange)) if strange else s
+
+
+def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
+    """The sentence with tokens for places, distances and names."""
+    short = _LEADING.sub(r"\1line", _TERM.sub("", _HEDGE.sub(" ", without_remarks(cut.text))))
+    short = _THE_OTHER.sub(_other_player, _OPEN_STRING.sub("openstring", short))
+    negated = _NOT.search(short) is not None
+    short = as_it_sounds(mark_distances(_NOT.sub(" ", short)))
+    short, groups = _with_pronoun(*mark_names(short, table, movement))
+    return Sentence(text, short, groups, tuple(cut.places), table, movement, negated,
+                    tuple(cut.questions), tuple(cut.notes), cut.text)  # fmt: skip
+
+
+def _other_player(match: re.Match[str]) -> str:
+    if not parse_label(match["who"]).candidates:
+        return match[0]
+    return (
+        f"{match[0]} {match['who']}"
+        if not match[0].endswith(" one")
+        else f"{match[0][:-4]} {match['who']}"
+    )
+
+
+def _with_pronoun(short: str, groups: tuple[Group, ...]) -> tuple[str, tuple[Group, ...]]:
+    """ "They" stands where a name should: a group of nobody, with a question."""
+    short = _CLEFT.sub("", short)
+    if len(re.findall(r"<\d+>", short)) == 1:
+        short = _SAME_ONES.sub(r"\g<name>\g<lead>", short)
+    match = _PRONOUN.search(short)
+    if match is None:
+        return short, groups
+    word = match.group(1) or match.group(2)
+    start, end = match.span(1 if match.group(1) else 2)
+    nobody = Group((), (), f"Who is “{word}”? Name the part.")
+    return f"{short[:start]}<{len(groups)}>{short[end:]}", (*groups, nobody)
