@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from courses.views import courses, demo, joining, library, reader, words
+from courses.views import courses, demo, joining, library, offline, reader, words
 
 urlpatterns = [
     path("library/", library.library_page, name="library"),
@@ -20,6 +20,7 @@ urlpatterns = [
     path("enrolments/<uuid:enrolment_id>/", courses.decide, name="decide-enrolment"),
     path("enrolments/<uuid:enrolment_id>/out/", courses.take_out, name="take-out"),
     path("words/", words.words_page, name="words"),
+    path("offline.js", offline.worker, name="offline-worker"),
     path("reader/", reader.keep_reader, name="keep-reader"),
     path("join/", joining.give_word, name="give-word"),
     path("join/course/", joining.join_course, name="join-course"),

@@ -1,6 +1,7 @@
 // The reading page: score, the tutor's walk, statements, sound.
 
 import { freshKeys } from "./keys.js";
+import { keepOffline } from "./offline/offline.js";
 import { ScoreView } from "./score/viewer.js";
 import { setUpBeside } from "./score/beside.js";
 import { firstLeaf, movements, readJson, setUpTools, typeBars } from "./score/tools.js";
@@ -15,6 +16,7 @@ const notes = readJson("notes") ?? [];
 const desk = document.getElementById("desk");
 const root = document.getElementById("score");
 const view = new ScoreView(root, outline);
+keepOffline(desk.dataset.offlineUrl);
 // The passage asked about comes first: it is engraved in a moment, a whole symphony is not.
 const prompts = [...document.querySelectorAll("button[data-prompt]")].map((button) => ({
   first: Number(button.dataset.first), last: Number(button.dataset.last),

@@ -1,6 +1,7 @@
 // Small things every page has. No dependency, no inline handlers.
 
 import { setUpMargin } from "./margin.js";
+import { forgetOffline } from "./offline/offline.js";
 import { setUpReader } from "./reader.js";
 
 // A submitted form with data-once cannot be sent twice by a double click.
@@ -14,6 +15,9 @@ document.addEventListener("submit", (event) => {
 
 const margin = document.querySelector(".desk > .margin");
 if (margin) setUpMargin(margin);
+
+// Signed out, nothing of a score stays in this browser.
+if (!document.querySelector(".site-who")) forgetOffline();
 
 const reader = document.getElementById("reader");
 if (reader) setUpReader(reader);

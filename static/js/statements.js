@@ -21,6 +21,11 @@ export function setUpStatements({ desk, view, outline }) {
   const token = JSON.parse(document.body.getAttribute("hx-headers"))["X-CSRFToken"];
   const stored = JSON.parse(document.getElementById("paper-statements").textContent);
   const rows = new Map(stored.map((row) => [row.client_key, row]));
+  // A page that comes without a line is older than what was kept since.
+  const lately = `kept:${url}`;
+  const since = document.documentElement.dataset.offline ? JSON.parse(localStorage.getItem(lately) ?? "{}") : {};
+  for (const row of Object.values(since)) if ((rows.get(row.client_key)?.number ?? 0) < row.number) rows.set(row.client_key, row);
+  const keepLately = (row) => { since[row.client_key] = row; localStorage.setItem(lately, JSON.stringify(since)); };
   const forms = new Map();
   let current = null; // client key of the statement in the form
   let timer = null;
@@ -132,6 +137,7 @@ export function setUpStatements({ desk, view, outline }) {
     else delete unsent[key];
     remember();
     rows.set(key, row);
+    keepLately(row);
     say(`kept ${new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}`, notice || row.notice);
     show();
     return row;
@@ -258,6 +264,8 @@ export function setUpStatements({ desk, view, outline }) {
         if (!answer) { say("No connection: it could not be taken back; try again."); return; }
         if (answer.ok) {
           rows.delete(row.client_key);
+          delete since[row.client_key];
+          localStorage.setItem(lately, JSON.stringify(since));
           if (current === row.client_key) fresh();
           show();
           say("taken back");

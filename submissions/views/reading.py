@@ -137,7 +137,20 @@ def show_paper(request: SignedRequest, assignment_id: str, **refused: Any) -> Ht
         released=paper.state == Paper.State.RELEASED,
         **refused,
     )
-    return render(request, "submissions/read.html", page, status=422 if refused else 200)
+    return _rendered(request, page, refused=bool(refused))
+
+
+def _rendered(request: SignedRequest, page: dict[str, Any], *, refused: bool) -> HttpResponse:
+    """The page, and whether the browser may keep it over a reload without a line."""
+    response = render(request, "submissions/read.html", page, status=422 if refused else 200)
+    version, locks = page["version"], page["locks"]
+    if locks.any or locks.facts:
+        files = version.score.versions.values_list("public_id", flat=True)
+        kept = ["drop", request.user.public_id, *files]
+    else:
+        kept = ["keep", request.user.public_id, version.public_id]
+    response["Offline"] = " ".join(map(str, kept))
+    return response
 
 
 @with_sound
@@ -161,7 +174,7 @@ def show_reading(
         messages.info(request, "This score is still being prepared.")
         return redirect("course", course.public_id)
     page = {**_score_context(version, course, request), **refused}
-    return render(request, "submissions/read.html", page, status=422 if refused else 200)
+    return _rendered(request, page, refused=bool(refused))
 
 
 @require_POST

@@ -277,6 +277,7 @@ ROWS = [
     Row("notebook-delete", "POST", "L---.-----", an_entry),
     Row("declare-edition", "POST", "L---..----", course, lambda p: {"bars": "4"}),
     Row("words", "GET", "L........."),
+    Row("offline-worker", "GET", "..........", note="a script that holds nothing"),
     Row("keep-reader", "POST", "..........", note="one's own choice, signed in or not"),
     Row("kind-form", "GET", "L.........", lambda p: ["doubling"]),
     Row("api-schema", "GET", "L........."),
