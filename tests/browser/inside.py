@@ -35,7 +35,12 @@ def window(
     client = Client()
     client.force_login(user)
     context = browser.new_context(
-        **{"viewport": {"width": 1280, "height": 900}, "reduced_motion": "reduce", **more}
+        **{
+            "viewport": {"width": 1280, "height": 900},
+            "reduced_motion": "reduce",
+            "service_workers": "block",  # its requests would pass by this process
+            **more,
+        }
     )
     context.set_default_timeout(PATIENCE)
     page = context.new_page()

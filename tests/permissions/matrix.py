@@ -18,6 +18,7 @@ from typing import Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
+from analysis.engine.sound import SOUND_VERSION
 from analysis.jobs.models import Job
 from analysis.models import Engraving, Overrule, Sound
 from analysis.services import overrules
@@ -82,7 +83,7 @@ def make_props(cast: Cast, stage: Stage) -> Props:
     short = Engraving(copy=stage.run.copy, view_key=props.reduced_key, view={}, page=1, pages=1)
     put(short.file, b"<svg xmlns='http://www.w3.org/2000/svg'/>")
     short.save()
-    sound = Sound(run=stage.run)
+    sound = Sound(run=stage.run, version=SOUND_VERSION)
     put(sound.midi, b"MThd")
     put(sound.timeline, b"{}")
     sound.save()
