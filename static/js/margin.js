@@ -1,8 +1,8 @@
-// The margin on a small screen: it comes up from below. On a telephone it lies low until it is wanted,
+// The margin on a small screen: it comes up from below. Beside a score it lies low until it is wanted,
 // so that the music is in sight first; one button raises it, a second one brings its form at once.
 
 const SMALL = "(max-width: 60rem)";
-const LOW_AT_FIRST = "(max-width: 40rem), (max-width: 60rem) and (max-height: 26rem)";
+const HARDLY = "(max-width: 60rem) and (max-height: 26rem)"; // a system is left of the window
 
 export function setUpMargin(margin) {
   const bar = document.createElement("div"), handle = document.createElement("button");
@@ -20,10 +20,9 @@ export function setUpMargin(margin) {
   };
   const raise = () => { if (margin.classList.contains("low")) show(false); };
 
-  // Made for a telephone, the page comes with its margin low; what is to be mended is shown at once.
+  // What is to be mended, or asked for by its address, is shown at once.
   const wanted = margin.querySelector(".errorlist") || (location.hash.length > 1 && margin.querySelector(`[id="${CSS.escape(location.hash.slice(1))}"]`));
-  const { matches: offered } = matchMedia(LOW_AT_FIRST);
-  show(!wanted && offered && (margin.classList.contains("low") || matchMedia("(max-height: 26rem)").matches));
+  show(!wanted && matchMedia(SMALL).matches && (margin.classList.contains("low") || matchMedia(HARDLY).matches));
 
   handle.addEventListener("click", () => show(!margin.classList.contains("low")));
   form?.addEventListener("click", () => {

@@ -15,6 +15,8 @@ const remember = () => { if (Object.keys(unsent).length) localStorage.setItem(at
 const say = (text) => { said.textContent = text; };
 for (const field of fields) if (field.name in unsent) field.value = unsent[field.name];
 
+if (matchMedia("(max-width: 40rem)").matches) box.open = false; // a telephone shows the page it is about first
+
 let line = Promise.resolve(true), timer = null;
 const keep = () => { clearTimeout(timer); line = line.then(send, send); return line; };
 
