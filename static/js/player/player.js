@@ -130,7 +130,9 @@ export class Player extends EventTarget {
   get heard() {
     if (!this.#playing || this.counting) return this.#wanted;
     const rendered = this.#now();
-    return Math.max(this.#jump ? rendered : this.#machine.heardTime ?? rendered, this.#from);
+    const heard = this.#jump ? rendered : this.#machine.heardTime ?? rendered;
+    const end = (this.#span?.to ?? this.duration) - 0.01; // the machine is stopped a moment late
+    return Math.max(Math.min(heard, end), this.#from);
   }
 
   // The synthesiser answers from its own thread: right after a jump it still tells the old time.
