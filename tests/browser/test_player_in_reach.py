@@ -43,6 +43,11 @@ COVERED = """() => {
 }"""
 
 
+FETCHED = """() => performance.getEntriesByType("resource").map((e) => e.name)
+  .filter((url) => /soundfont|spessasynth|sound\\.mid|timeline/.test(url)).length"""
+SPARED = "Object.defineProperty(navigator, 'connection', { value: { saveData: true } })"
+
+
 @pytest.fixture
 def window(cast: Cast, browser: Any, drain_jobs: Callable[[], int]) -> Window:
     version = read_for_real(cast.tutor, pieces.orchestra(30))
@@ -52,9 +57,12 @@ def window(cast: Cast, browser: Any, drain_jobs: Callable[[], int]) -> Window:
     home = inside.HOST + reverse("read-score", args=[course.public_id, version.score.public_id])
 
     @contextmanager
-    def opened(**more: Any) -> Iterator[Any]:
+    def opened(script: str = "", real: bool = False, **more: Any) -> Iterator[Any]:
         with inside.window(browser, cast.student, drain_jobs, **more) as page:
-            silence(page)
+            if script:
+                page.add_init_script(script)
+            if not real:
+                silence(page)
             page.goto(home)
             page.locator("#score .score-page svg").first.wait_for()
             yield page
@@ -125,3 +133,33 @@ def test_in_one_line_the_place_is_marked_too_and_stays_in_sight(window: Window) 
             assert seen["left"] - 2 <= seen["at"] <= seen["right"] + 2
             assert 0 < seen["at"] < 1280
         expect(page.locator(".bar-mark.sounding")).to_be_in_viewport()
+
+
+def test_with_nothing_chosen_it_plays_from_where_one_reads(window: Window) -> None:
+    with window() as page:
+        field = page.get_by_label("Go to bar")
+        field.fill("20")
+        field.press("Enter")
+        page.wait_for_function("() => Number(document.getElementById('score').dataset.place) > 5")
+        page.keyboard.press("Escape")
+        page.locator("#score").evaluate("(e) => { e.ownerDocument.activeElement.blur(); }")
+        place = int(page.locator("#score").get_attribute("data-place"))
+        begins(page)
+        assert page.evaluate(LINE)["bar"] >= min(place, 19)
+
+
+def test_what_the_sound_is_made_of_comes_in_a_quiet_moment(window: Window) -> None:
+    with window(real=True) as page:
+        page.wait_for_function(f"() => ({FETCHED})() >= 5")
+        expect(page.get_by_role("button", name="Listen")).to_be_visible()
+
+
+def test_a_connection_to_be_spared_is_spared_until_somebody_comes_near(window: Window) -> None:
+    with window(script=SPARED, real=True) as page:
+        # as quiet as the page gets: its own idle moment is over
+        page.evaluate(
+            "() => new Promise((done) => requestIdleCallback(() => setTimeout(done, 500)))"
+        )
+        assert page.evaluate(FETCHED) == 0
+        page.get_by_role("button", name="Listen").hover()
+        page.wait_for_function(f"() => ({FETCHED})() >= 5")

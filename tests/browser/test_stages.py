@@ -40,6 +40,10 @@ def staged(cast: Cast, stage: Stage) -> str:
     return reverse("paper", args=[stage.assignment.public_id])
 
 
+#: What a player is made of, and what it plays.
+OF_SOUND = re.compile(r"/js/player/|soundfont|spessasynth|sound\.mid|timeline|/heard")
+
+
 def keep(page: Any) -> None:
     page.get_by_role("button", name="Keep this statement").click()
     expect(page.locator("#kept")).to_contain_text("Kept.")
@@ -48,6 +52,8 @@ def keep(page: Any) -> None:
 def test_a_paper_in_stages(cast: Cast, stage: Stage, browser: Any, drain_jobs: Any) -> None:
     path = staged(cast, stage)
     with inside.window(browser, cast.student, drain_jobs) as page:
+        asked: list[str] = []
+        page.on("request", lambda request: asked.append(request.url))
         page.goto(inside.HOST + path)
         stages = page.get_by_role("region", name="Stages")
         expect(stages.locator("[aria-current=step]")).to_contain_text("survey the page")
@@ -79,6 +85,8 @@ def test_a_paper_in_stages(cast: Cast, stage: Stage, browser: Any, drain_jobs: A
         expect(page.locator("#s-bars")).to_have_value("1-4")
         words.fill("A tune, high up.")
         page.get_by_role("button", name="That is my first answer").click()
+
+        assert not [url for url in asked if OF_SOUND.search(url)], "not even fetched ahead"
 
         # One line and the sound; what was said stays.
         expect(page.get_by_text("Now look.")).to_be_visible()

@@ -101,8 +101,14 @@ export function setUpSound(root, view, outline) {
     const player = ready && await ready;
     if (player?.playing) player.pause();
     else if (player && asked === named(what)) await player.play();
-    else await play(what ?? chosen());
+    else await play(what ?? here());
     asked = named(what);
+  }
+
+  // What is chosen; where nothing is, from the bar one reads to the end of what is shown.
+  function here() {
+    const what = chosen(), place = Number(view.root.dataset.place);
+    return view.selection.first === null && place > what.first && place <= what.last ? { ...what, first: place } : what;
   }
 
   async function play(what) {
@@ -114,7 +120,7 @@ export function setUpSound(root, view, outline) {
     await player.playNotes(ids);
   }
   const told = (problem) => { say.textContent = problem.message || "The sound could not be played here."; };
-  start.addEventListener("click", () => play(chosen()).catch(told));
+  start.addEventListener("click", () => play(here()).catch(told));
   return {
     play: (what) => play(what).catch(told),
     /** Whether there is a sound to be asked for at all. */

@@ -142,6 +142,20 @@ def test_a_plucked_note_is_at_most_three_tenths_of_a_bowed_one(label: str) -> No
     assert length("pizz.", dots) <= length("pizz."), "a dot makes it no longer"
 
 
+@pytest.mark.parametrize(("label", "octave"), [("Violino I", 4), ("Viola", 4), ("Violoncello", 3)])
+def test_it_is_so_in_the_mixed_sound_too(label: str, octave: int) -> None:
+    """From the first to the last moment within 20 dB of the loudest; a minim."""
+
+    def rings(technique: str) -> float:
+        table = score((label, "", [words(technique) + note("C", octave, 4)]))
+        power = mix(perform(table), table, bank()).max(axis=1) ** 2
+        level = np.convolve(power, np.ones(640) / 640, "same")
+        heard = np.flatnonzero(level > level.max() / 100)
+        return float(heard[-1] - heard[0])
+
+    assert rings("pizz.") <= 0.3 * rings("arco")
+
+
 @pytest.mark.parametrize("label", ["Violino I", "Viola", "Corno in C", "Trombone"])
 def test_a_mute_is_heard_in_the_level(label: str) -> None:
     octave = 3 if label == "Trombone" else 4
