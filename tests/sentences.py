@@ -3,8 +3,8 @@
 Leaves out each list of `tests/data/sentences` in turn, fits the weights of the kinds to the others
 and reads the list left out with them, by weight alone: no turn of phrase, since those were written
 with the lists in view. What comes out is a forecast of a hand nobody has read yet, as far as
-concepts and fillers were not made with that list in view, too. `--train` fits to all lists but those
-in `unread/` and writes the weights the site uses.
+concepts and fillers were not made with that list in view, too. `--train` fits to all lists but
+those in `unread/` and writes the weights the site uses.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def rows_of(files: list[str], table: ScoreTable) -> list[Row]:
 
 def fit(rows: list[Row]) -> evidence.Trained:
     """Weights from the sentences that are of a kind."""
-    learnt = [row for row in rows if row.kinds]
+    learnt = [row for row in rows if row.kinds and row.one.kind not in ("ask", "none")]
     seen = [evidence.features(row.s) for row in learnt]
     counts = Counter(name for found in seen for name in found)
     names = sorted(name for name, count in counts.items() if count >= _AT_LEAST)

@@ -76,7 +76,7 @@ _OPENING = re.compile(
     r"|(?:i|we|you|one) (?:can |could |would )?(?:also )?(?:notice[ds]?|find|found|think|thought|believe[ds]?|see|saw|saying|say|note[ds]?|guess|feel"
     r"|observe[ds]?|spot(?:ted)?)(?: (?:that|how))?|what (?:surprised|struck|strikes|surprises|i \w+)[^:,@]{0,20}(?:[:,]| is(?: that)?)"
     r"|(?:interesting|surprising|strange|funny|striking|curious)(?:ly)?(?: (?:that|how|is))?\s*[:,]?|it (?:says|reads))\s+"
-    r"(?=(?:the |both |all |not )?[a-z@\d])"
+    r"(?=(?:the |both |all |not )?[a-z@\d\"'])"
 )
 
 

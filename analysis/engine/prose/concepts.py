@@ -36,7 +36,7 @@ CONCEPTS: dict[str, str] = {
             r"|on 1|on one",
     # who plays
     "rest": r"rests?|resting|silent|silence|tacet|tace|tacciono|tacent|paus\w*|schweig\w*|taisent|tait|dumb|mute(?=\W*(?:@|$))|empty"
-            r"|quiet\w*|out|nothing|absent|missing|stops?|stopped|falls? away|drops? out|dropped|leaves? off|left out|omitted|wait\w*"
+            r"|quiet\w*|(?:is|are|falls?|goes?|stays?) out|out(?=\W*(?:@|$))|nothing|absent|missing|stops?|stopped|falls? away|drops? out|dropped|leaves? off|left out|omitted|wait\w*"
             r"|counts? bars|blank|inactive|idle|unused|don't appear|not heard|holds? back",
     "gone": r"without|no|ohne|sans|senza|missing|absent|lack(?:s|ing)?|los(?:es|en)|dropped|omit\w*|left out|leaves? out|minus|gone"
             r"|taken away|removed",
@@ -58,9 +58,9 @@ CONCEPTS: dict[str, str] = {
     "hold": r"hold\w*|held|sustain\w*|long|halten|halt|liegende|tenu\w*|tien\w*|tengono|lying|stays? on|sits? on|drone|static|stationary",
     "harmony": r"harmon\w*|chords?|akkord\w*|accord\w*|background|cushion|pads?|padding|bed|filling|filler|glue",
     "moving": r"moving|changing|motion|movement",
-    "pulse": r"puls\w*|repeat(?:ed|ing)? (?:notes|quavers|semiquavers|eighths|sixteenths|chords|crotchets)|off[\s-]?beats?"
+    "pulse": r"puls\w*|eighth notes|repeat(?:ed|ing)? (?:notes|(?:eighth|sixteenth) notes|quavers|semiquavers|eighths|sixteenths|chords|crotchets)|off[\s-]?beats?"
              r"|after[\s-]?beats?|ostinato|throb\w*|ticking|heartbeat|drumming|motor|quavers?|eighths",
-    "figures": r"figur(?:ation|es)|arpeggi\w*|broken chords|runs|scales|passage[\s-]?work|murmur\w*|alberti|semiquavers?|sixteenths?|rippl\w*|swirl\w*"
+    "figures": r"figur(?:ation|es)|arpeggi\w*|broken chords|runs|scales|passage[\s-]?work|murmur\w*|alberti|semiquavers?|sixteenths?|sixteenth notes|rippl\w*|swirl\w*"
                r"|passaggi|lauf\w*",
     "punctuate": r"punctuat\w*|stab\w*|(?:short|isolated) chords?|interject\w*|chord hits",
     "accompany": r"accompan\w*|begleit\w*|backing|background|under(?:neath)? the",
@@ -134,7 +134,7 @@ CONCEPTS: dict[str, str] = {
     "family": r"family|group|section|choir",
     "compare": r"compar\w*|than|unlike|like|versus|vs\.?|differ\w*|as (?:in|at)|identical|repeats|same music|second time|returns?"
                r"|comes back|reprise",
-    "added": r"add\w*|new|plus|joined by|additional\w*|extra",
+    "added": r"add\w*|\+|new|plus|joined by|additional\w*|extra",
     # the page
     "written": r"(?:than|below|above|what is|as) (?:what is |it is |they are )?(?:written|notated|printed)|transpos\w*|written|notated"
                r"|klingt|sounding pitch",

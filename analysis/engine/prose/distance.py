@@ -45,7 +45,7 @@ _TURNS: tuple[tuple[str, str], ...] = (
     (rf"\b(?:at|in)\s+(?:the\s+|parallel\s+)?{_OCTAVE}\b|\b(?:all'|a l')(?:octave|ottava)\b"
      rf"|(?<=[,(+=:])\s*{_OCTAVE}\b(?!\s+(?:{_UP}|{_DOWN})\b)"
      r"|\bin (?:der )?oktaven?\b|\ben octaves\b|\bin ottave\b", "apart1"),
-    (r"\b(?:in|at)\s+(?:the\s+)?(?:same\s+)?(?:unison|pitch|same octave|same pitch)\b|(?<=[,(=:])\s*(?:(?:the )?same octave)\b|\ball'unisono\b|\ba l'unisson\b|\bim (?:einklang|unisono)\b"
+    (r"\b(?:in|at)\s+(?:the\s+)?(?:same\s+)?(?:unison|same octave|same pitch)\b|\b(?:in|at)\s+(?:the\s+)?same\s+pitch\b|\bat\s+pitch\b|(?<=[,(=:])\s*(?:(?:the )?same octave)\b|\ball'unisono\b|\ba l'unisson\b|\bim (?:einklang|unisono)\b"
      r"|\buniss?(?:on(?:o|s)?)?\b\.?", "apart0"),
 )  # fmt: skip
 _COMPILED = [(re.compile(pattern), what) for pattern, what in _TURNS]

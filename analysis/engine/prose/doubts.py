@@ -51,6 +51,19 @@ _SAYS_NO = frozenset({"playing", "layout", "comparison"})
 _LOOSE = re.compile(
     r"(?<![\w<\[:#/.])(?<!/ )(?<!minor )(?<!major )(?<!minished )(?<!dominant )(?:[5-9]|[1-9]\d{1,2}|\d{1,3}[ab])(?![\w>\]:]|\.\d| ?/)"
 )
+_ALMOST = re.compile(r"\b(almost|nearly|practically|virtually) (?:all|every\w+|no ?(?:one|body))\b")
+#: A line of several that has no name of its own.
+_LINE_OF = re.compile(
+    r"\b((?:top|upper|highest|lower|lowest|bottom|outer|inner|middle|first|second) (?:line|part|voice|stave|staff|desk)s? of)"
+    r" (?:the )?<\d+>"
+)
+#: Names joined by a comma that may belong to two clauses: "with A, B hold a note".
+_RUNS_ON = re.compile(
+    r"<\d+>.*<(\d+)> (?:also |both |then )?(?:holds?|plays?|rests?|has|have|doubles?|takes?|gives?|moves?|sustains?|enters?|stays?|keeps?)\b"
+)
+_LATER = re.compile(
+    r"\b(?:bars?|beats?|notes?|quavers?) (?:later|earlier|behind|afterwards)\b|\bin canon\b"
+)
 _CLAUSE = re.compile(
     r"\s*(?:[,.:]?\s+(?:and|while|whereas|but)\s+(?=(?:the )?<\d+> \w)|\.\s+(?=<))"
 )
@@ -104,6 +117,17 @@ def _unsure_of_whom(kind: str, s: Sentence) -> list[str]:
             if ordinary(match.group(1)):
                 continue
             asked.append(f"Who is “{match.group(1)}”? I know no part of that name.")
+    if almost := _ALMOST.search(s.short):
+        asked.append(f"“{almost.group(1)}”: who does not?")
+    for match in _LINE_OF.finditer(s.short):
+        asked.append(f"“{match.group(1)}”: who is that? Name the part.")
+    for token in groups_in(s):
+        if len(set(s.group(token).names)) < len(s.group(token).names):
+            asked.append("Somebody is named twice: who is meant?")
+    if (run := _RUNS_ON.search(s.short)) and s.group(run.group(1)).by_comma:
+        asked.append("Two statements: say each by itself.")
+    if kind in ("doubling", "parallel") and _LATER.search(s.short):
+        asked.append("At the same time, or one after the other?")
     if hardly := _HARDLY.search(s.short):
         asked.append(f"“{hardly.group(1)}”: say that they do, or that they do not.")
     return asked

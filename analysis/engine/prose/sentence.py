@@ -34,6 +34,7 @@ class Group:
     units: tuple[Unit, ...] = ()
     question: str = ""
     count: int = 1  # of names that were typed one by one
+    by_comma: bool = False  # two of them are joined by a comma alone
 
 
 @dataclass(frozen=True)

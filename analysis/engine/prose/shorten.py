@@ -23,6 +23,12 @@ _NOT = re.compile(
     r"|no (?=(?:real |parallel )?(?:cross(?:ing|es)|handover|sequence|build|pedal|tutti|thirds|sixths|tenths)))"
     r"(?:\b|(?<=\s)|(?<='))(?! only)(?! (?:(?:for|on|in|at|with) )?(?:all|every(?:body|one|thing)?|always|quite|entirely|completely|exactly)\b)"
 )
+#: "Oboe 1, not flute 1, doubles ...".
+_NOT_WHO = re.compile(r"\b(?:not|nicht|never)\s+(?:the )?<\d")
+#: "A follows B an octave above them".
+_THAN_THEM = re.compile(
+    r"(<\d+>.*<\d+>.*\[(?:up|down):\d\]) (?:than |of |from )?(?:them|it|those|these)\b"
+)
 _PRONOUN = re.compile(r"\b(they|them|both|these|those|he|she)\b(?! <)|^(?:@\s*[:,]?\s*)?(it)\b")
 #: "After oboe 1 it is clarinet 1 who ...".
 _CLEFT = re.compile(r"\bit (?:is|was|' s) (?=(?:the )?<\d)")
@@ -59,10 +65,13 @@ def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     short = _LEADING.sub(r"\1line", _TERM.sub("", _HEDGE.sub(" ", without_remarks(cut.text))))
     short = _THE_OTHER.sub(_other_player, _OPEN_STRING.sub("openstring", short))
     negated = _NOT.search(short) is not None
+    asked = cut.questions
+    if negated and _NOT_WHO.search(mark_names(short, table, movement)[0]):
+        asked = [*asked, "“Not ...”: say of whom it is so."]
     short = as_it_sounds(mark_distances(_NOT.sub(" ", short)))
     short, groups = _with_pronoun(*mark_names(short, table, movement))
     return Sentence(text, short, groups, tuple(cut.places), table, movement, negated,
-                    tuple(cut.questions), tuple(cut.notes), cut.text)  # fmt: skip
+                    tuple(asked), tuple(cut.notes), cut.text)  # fmt: skip
 
 
 def _other_player(match: re.Match[str]) -> str:
@@ -80,6 +89,8 @@ def _with_pronoun(short: str, groups: tuple[Group, ...]) -> tuple[str, tuple[Gro
     short = _CLEFT.sub("", short)
     if len(re.findall(r"<\d+>", short)) == 1:
         short = _SAME_ONES.sub(r"\g<name>\g<lead>", short)
+    if len(re.findall(r"<\d+>", short)) > 1:
+        short = _THAN_THEM.sub(r"\1", short)
     match = _PRONOUN.search(short)
     if match is None:
         return short, groups

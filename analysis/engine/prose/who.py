@@ -112,6 +112,12 @@ def _with_bass(text: str, groups: list[Group], table: ScoreTable, movement: int)
     def named(match: re.Match[str]) -> str:
         try:
             units = names.resolve(PartName("bass"), table, movement).units
+            beside = [
+                groups[int(n)]
+                for n in re.findall(r"<(\d+)>", text[match.start() : match.end() + 16])
+            ]
+            if any(set(units) & set(group.units) for group in beside):
+                return match[0]  # "carry the bass and the contrabass ...": the line
             groups.append(Group((_called("bass", units, table, movement),), units))
         except ClaimNotUnderstood as question:
             groups.append(Group(("bass",), (), str(question)))
@@ -213,6 +219,7 @@ def _joined(text: str, groups: list[Group]) -> tuple[str, tuple[Group, ...]]:
                 tuple(dict.fromkeys(one.units + other.units)),
                 one.question or other.question,
                 one.count + other.count,
+                one.by_comma or other.by_comma or ("," in match[0] and "and" not in match[0]),
             )
         )
         text = f"{text[: match.start()]}<{len(groups) - 1}>{text[match.end() :]}"

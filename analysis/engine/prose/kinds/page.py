@@ -122,7 +122,7 @@ def comparison_of(s: Sentence, base: int | None = None) -> Found | None:
         if re.search(r"\bthe (?:first time|former)\b|\bboth\b", s.short):
             return None
     added = search(
-        r"\b(?:adds?|added|new|plus|joined by|with) ~A!", s
+        r"(?:\b(?:adds?|added|new|plus|joined by|with)|\+) ~A!", s
     ) or search(r"A! ~(?:(?:is|are) (?:added|new)|joins?|comes? in|enters?)\b", s) \
         or search(r"\b(?:has|have|brings?|uses?)\b ~A! (?:as well|too|also|in addition|on top)\b", s)  # fmt: skip
     left = search(r"\b(?:without|minus|loses?|lacks?|leaves? out|omits?|drops?) ~A!", s) or search(

@@ -7,7 +7,7 @@ import re
 from analysis.engine.prose.phrase import Found, groups_in, has, search, told_singly
 from analysis.engine.prose.sentence import Sentence
 
-_REST = r"(?:rests?|resting|schweig(?:t|en)|pausier(?:t|en)|tac(?:ciono|e)|se taisent|(?:is|are|falls?|stays?|remains?) (?:silent|tacet|quiet|out)|silent|tacet|pauses?|drops? out|dropped out|stops?(?: playing)?|(?:has|have) (?:a )?rests?|leaves? off|(?:is|are) (?:left out|omitted|missing)|(?:has|have) nothing(?: (?:at all|to (?:play|do)))?(?=\W*(?:@|$)))"
+_REST = r"(?:rests?|resting|schweig(?:t|en)|pausier(?:t|en)|tac(?:ciono|e)|se taisent|(?:is|are|falls?|stays?|remains?) (?:silent|tacet|quiet|out)|silent|tacet|pauses?|drops? out|dropped out|stops?(?: playing)?|(?:has|have) (?:a )?rests?|leaves? off|(?:is|are) (?:left out|omitted|missing(?! (?:the|their|its|some|an?)\b))|(?:has|have) nothing(?: (?:at all|to (?:play|do)))?(?=\W*(?:@|$)))"
 _PLAY = r"(?:(?:keeps? (?:on )?|goes? on |continues? (?:to )?|carr(?:y|ies) on )play(?:ing)?|plays?|playing|spiel(?:t|en)|suona(?:no)?|jouent|sounds?|enters?|comes? (?:in|back)|joins? in|(?:is|are) (?:playing|heard|present)|starts?|begins?)"
 
 _OTHERS = r"(?:(?:all )?(?:the )?(?:others?|other (?:parts|instruments|players))|(?:everyone|everybody|everything|all) else|(?:all )?the (?:rest|remainder)(?: of the orchestra)?)"

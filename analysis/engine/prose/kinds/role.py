@@ -28,19 +28,19 @@ _AT = r"in|by|on|with|to|aux?|a|chez|alle?|ai|nell[ae]|nei|nel|im|bei"
 
 #: What somebody does to a tune that is another's.
 _AROUND = r"A! ~\b(?:decorat|ornament|embellish|adorn|garland)\w* ~\b(?:melody|tune|theme|line)\b"
-_CHORDS = r"\b(?:arpeggi\w*|broken chords|alberti)\b"
+CHORDS = r"\b(?:arpeggi\w*|broken chords|alberti)\b"
 _ACCOMPANIES = r"\b(?:accompan\w+|backing|in the background)\b"
 _BIT = r"\b(?:half|parts?|some|most|bits?|fragments?|shares?|snatch(?:es)?|pieces?|rest) of (?:the )?(?:\w+ )?(?:melody|tune|theme)\b"
 
 
 #: Roles that are lines, of which others may do something without having them.
 _LINES = frozenset({"melody", "countermelody", "bass line"})
-_HAS = re.compile(
+HAS = re.compile(
     r"\b(?:has|have|had|having|hold(?:s|ing)?|gets?|got|plays?|playing|played|carr(?:y|ies|ying)|tak(?:es?|ing)|sings?"
     r"|singing|leads?|leading|provides?|forms?|makes?|supply|supplies|states?|presents?|performs?|delivers?|bears?|keeps?"
     r"|introduces?|brings?|announces?|intones?|shares?|is|are|am|does|do|gives? out|begins?|starts?|opens?|continues?"
     r"|ends?|finish(?:es)?|completes?|repeats?|enters?|comes?|returns?|remains?|becomes?|show(?:s|ing)?|in|with|responsible"
-    r"|joue(?:nt)?|ont|hat|haben|spiel(?:t|en)|suona(?:no)?|ha|hanno)\b|[:=]"
+    r"|joue(?:nt)?|ont|liegt|hat|haben|spiel(?:t|en)|suona(?:no)?|ha|hanno)\b|[:=]"
 )
 _BESIDE = re.compile(
     r"\b(?:under(?:neath)?|below|beneath|over(?! (?:the |this )?$)|above|against|around|round|behind|after|before|than|without|instead"
@@ -58,7 +58,7 @@ def _has_it(between: str, after: str) -> bool:
         return False
     if re.search(r"\bgives?\b", between):
         return re.match(r"\W*(?:@|$)", after) is not None  # not "gives the tune some weight"
-    return _HAS.search(between) is not None or not re.search(r"[a-z]{4,}", between)
+    return HAS.search(between) is not None or not re.search(r"[a-z]{4,}", between)
 
 
 def _is_with(between: str) -> bool:
@@ -76,7 +76,7 @@ def read(s: Sentence) -> Found | None:
         _, _, role, match = min(direct, key=lambda one: one[:2])
         if role == "melody" and search(_AROUND, s) and len(groups_in(s)) == 1:
             role = "figuration"
-        if role == "figuration" and search(_CHORDS, s) and search(_ACCOMPANIES, s):
+        if role == "figuration" and search(CHORDS, s) and search(_ACCOMPANIES, s):
             role = "moving harmony"  # broken chords are figuration only around a line
         if role not in _LINES or _has_it(match["by"], s.short[match.end() :]):
             return _of(s, role, match)

@@ -12,7 +12,7 @@ from analysis.engine.prose.phrase import JSON, Found, groups_in, has, search
 from analysis.engine.prose.sentence import Sentence
 from analysis.engine.prose.slots.frame import Pair, around, only, pair_of
 
-_TUNE = r"(?:melod\w*|tunes?|themes?|thema|tema|lines?|cantilena|\w*line|part|notes)"
+_TUNE = r"(?:bass|melod\w*|tunes?|themes?|thema|tema|lines?|cantilena|\w*line|part|notes)"
 _DONE = r"\b(?:\w+ed|\w+en|held|sung|taken|given|lent|had|done|got|raddoppiat\w|verdoppelt|doublee?s?)\b"
 #: The second name is the doer: "the cellos are shadowed by the basses".
 _BY = re.compile(rf"{_DONE}[^;]*\b(?:by|von|vom|par|da|dal\w*|durch)(?: the)?$|\bby(?: the)?$")
@@ -75,6 +75,8 @@ def fill_doubling(s: Sentence) -> Found | None:
         return None  # it is left open who, or it is no doubling
     if has(r"\bsame (?:role|job|function|rhythm|register|way|manner|time)\b", s):
         return None
+    if "[" not in s.short and about("accompany", s.short):
+        return None
     if "[" not in s.short and not any(about(name, s.short) for name in _DOUBLES):
         return None
     if (token := only(s)) is not None:
@@ -98,7 +100,7 @@ def _of_one(s: Sentence, token: str) -> Found | None:
         said: JSON = {"parts": list(names[:-1]), "with": [names[-1]], "coverage": "full"}
         return Found(said, (token,))
     before, after = around(s)
-    if len(names) == 2 and not re.search(r"\band\b|[&+/]", s.raw):  # joined by a comma alone
+    if len(names) == 2 and s.group(token).by_comma:
         leads = _ITS_TUNE.search(before) or _IS_TUNE.search(before)
         if _AT_LAST.search(before) or (leads and re.match(r"\W*\[(?:up|down):", after)):
             return _told_after(s, token, names)
@@ -226,7 +228,7 @@ def fill_handover(s: Sentence) -> Found | None:
 def fill_side(s: Sentence) -> Found | None:
     """Who goes with which family, and in what."""
     instead = re.search(
-        r"\W*\b(?:rather than|instead of|more than)(?: with)?(?: the)? <(\d+)>", s.short
+        r"\s*,?\s*\b(?:rather than|instead of|more than)(?: with)?(?: the)? <(\d+)>", s.short
     )
     if instead:
         s = replace(s, short=s.short[: instead.start()] + s.short[instead.end() :])

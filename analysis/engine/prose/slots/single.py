@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from analysis.engine.prose.concepts import about, spans
 from analysis.engine.prose.kinds import extremes, playing
+from analysis.engine.prose.kinds import role as role_words
 from analysis.engine.prose.kinds.harmony import note_held
 from analysis.engine.prose.phrase import JSON, Found, groups_in, has
 from analysis.engine.prose.sentence import Sentence
@@ -58,6 +59,8 @@ def fill_playing(s: Sentence) -> Found | None:
         return None
     if not rests and not plays:
         return None
+    if rests and not s.negated and has(r"\b(?:the|some|its|their) (?:\w+ )?notes?\b", s):
+        return None  # it is some notes that are missing
     mode = "rest" if rests != s.negated else "play"
     asked = playing.more(s.short) if mode == "play" else []
     return Found({"mode": mode, "parts": parts, "negated": False}, (token,), asked)
@@ -120,7 +123,7 @@ def fill_role(s: Sentence) -> Found | None:
         s = replace(
             s,
             short=re.sub(
-                r"\b(?:the )?(?:\w+ )?(?:of|to|against|for|with|over|under|above|below) *$",
+                r"\b(?:of|to|against|for|with|over|under|above|below) *$",
                 "",
                 s.short,
             ),
@@ -138,7 +141,7 @@ def fill_role(s: Sentence) -> Found | None:
     chordal = about("harmony", s.short)
     if chordal and about("hold", s.short):
         said["held harmony"] = spans("harmony", s.short)[0]
-    elif "figuration" in said and chordal and (about("accompany", s.short)):
+    elif "figuration" in said and about("accompany", s.short) and has(role_words.CHORDS, s):
         said = {
             "moving harmony": said["figuration"]
         }  # broken chords are figuration only around a line
@@ -158,6 +161,8 @@ def fill_role(s: Sentence) -> Found | None:
         inner = s.short[at + 3 : start] if at < start else s.short[end:at]
         if _BESIDE.search(_BELONGS.sub(" ", inner)):
             return None
+        if at < start and re.search(r"[a-z]{4,}", inner) and not role_words.HAS.search(inner):
+            return None  # no word that says they have it
         lends = at < start and re.search(r"\b(?:gives?|lends?|adds?|brings?)\b", inner)
         if lends and not re.match(r"\W*(?:@|$)", s.short[end:]):
             return None  # "gives the tune some weight"
