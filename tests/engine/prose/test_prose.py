@@ -40,9 +40,9 @@ def test_nine_of_ten_are_proposed_rightly_and_no_part_is_wrong_in_silence(
 #: Lists at first sight, not learnt from: they have no nine of ten to hold, only what they reached.
 UNREAD = sorted(f"unread/{path.name}" for path in (FOLDER / "unread").glob("*.tsv"))
 #: Right in lists that miss more than one sentence. Of the sixty only what could have become a wrong
-#: part was mended, and broken chords that accompany are moving harmony since the sixth hand. "One
-#: bar after D" is asked about: the bar with D counts as the first. Of the ninth hand's first list four
-#: are asked about, one is not recognised.
+#: part was mended, and broken chords that accompany are moving harmony since the sixth hand.
+#: "One bar after D" is asked about: the bar with D counts as the first. Of the ninth hand's first
+#: list four are asked about, one is not recognised.
 FLOOR = {"ninth-hand-2026-11-27.tsv": 124, "other-hand-2026-11-26.tsv": 118,
          "sixty-2026-11-26.tsv": 58, "eighth-hand-2026-11-27.tsv": 98}  # fmt: skip
 
