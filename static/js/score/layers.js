@@ -4,6 +4,7 @@
 import { put } from "./geometry.js";
 
 const GROUPS = { leading: "leading lines", ground: "bass", harmony: "harmony", rhythm: "rhythm" };
+const EDGE = 3; // px of a band's own edge; as .lay
 const STEP = 13; // px from one place tried for a word to the next
 
 export function setUpLayers(view, url) {
@@ -134,24 +135,26 @@ export function setUpLayers(view, url) {
 // word; where there is no such place near, on the fewest.
 function placeWords(figure) {
   const words = [...figure.querySelectorAll(".lay-word")];
-  const heads = [...figure.querySelectorAll(".notehead, .accid, .dynam, .dir, .tempo")].map((e) => e.getBoundingClientRect()).sort((a, b) => a.top - b.top);
+  const heads = [...figure.querySelectorAll(".notehead")].map((e) => e.getBoundingClientRect());
+  const signs = [...figure.querySelectorAll(".accid, .dynam, .dir, .tempo")].map((e) => e.getBoundingClientRect());
   const boxes = words.map((word) => [word, word.getBoundingClientRect(), word.parentElement.getBoundingClientRect()]);
   const edge = figure.getBoundingClientRect();
   const taken = [], found = [];
   for (const [word, { width, height }, band] of boxes) {
-    const near = heads.filter((h) => h.bottom > band.top - 140 && h.top < band.bottom + 140 && h.right > band.left - 4 && h.left < band.right + width + 4);
+    const around = (h) => h.bottom > band.top - 140 && h.top < band.bottom + 140 && h.right > band.left - 4 && h.left < band.right + width + 4;
+    const near = heads.filter(around), soft = signs.filter(around);
     let best = null;
     for (const [top, cost] of rowsAround(band, height)) {
       for (let left = band.left; left <= Math.max(band.left, band.right - width); left += Math.max(STEP, width / 2)) {
         if (left + width > edge.right && left > band.left) break;
         const place = { left, right: left + width, top, bottom: top + height };
-        const bad = near.filter((h) => meet(h, place)).length * 100 + taken.filter((t) => meet(t, place)).length * 60 + cost + (left - band.left) / 40;
+        const bad = near.filter((h) => meet(h, place)).length * 1000 + soft.filter((h) => meet(h, place)).length * 30 + taken.filter((t) => meet(t, place)).length * 60 + cost + (left - band.left) / 40;
         if (!best || bad < best.bad) best = { bad, place };
-        if (best.bad < 60 && left === band.left) break;
+        if (best.bad < 30 && left === band.left) break;
       }
     }
     taken.push(best.place);
-    found.push([word, best.place.left - band.left, best.place.top - band.top]);
+    found.push([word, best.place.left - band.left - EDGE, best.place.top - band.top]);
   }
   for (const [word, left, top] of found) { word.style.left = `${left}px`; word.style.top = `${top}px`; }
 }
