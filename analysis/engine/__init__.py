@@ -5,4 +5,4 @@ The doors are ``gate.admit``, ``reader.read``, ``analyses.analyse`` and
 ``claims.answer``; every one is a function of its arguments alone.
 """
 
-ENGINE_VERSION = "1.4"
+ENGINE_VERSION = "1.5"

@@ -32,7 +32,7 @@ class Settings:
     bar_offset: int = 1  # bars tried as a charitable reading
     octaves_near: int = 1  # another number of octaves is nearly right; 0: it is wrong
     min_confidence: float = 0.7  # below: the tutor's ear
-    role_confidence: float = 0.5  # the same for roles; measured, see docs/risk.md
+    role_confidence: float = 0.4  # the same for roles; measured, see docs/risk.md
     key_confidence: float = 0.5  # and for regions of a key
     conflict_confidence: float = 0.9  # judged kinds, for "conflicts"
     open_cents_true: float = 15.0

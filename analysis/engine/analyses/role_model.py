@@ -1,17 +1,14 @@
-"""The scored model behind the roles: weights kept as JSON, applied with numpy alone.
+"""The trained model behind the roles: nets kept as JSON, applied with numpy alone.
 
-The first look is a card of points. Every measured feature has up to four
-steps; a cell collects the points of the steps it passes, for each of three
-broad classes (melody, rhythm, harmony; a cell may have several), and for
-leading. `explain` gives the points back. A second look (`role_second`) judges
-the cell by what the first one found in its company; the trees of the main
-melody weigh in on "melody". Lines that go together share the mean of their log
-odds, so do the bars around, and a bar without a likely melody gives the
-likeliest of its lines a little more. The logistic function turns the sum into
-a probability.
+The first look is a small net over the measures of a cell, which says how likely each of three
+broad classes is (melody, rhythm, harmony; a cell may have several); another says how likely the
+line leads. A second look (`role_second`) judges the cell by what the first one found in its
+company; the trees of the main melody weigh in on "melody". Lines that go together share the mean
+of their log odds, so do the bars around, and a bar without a likely melody gives the likeliest of
+its lines a little more. The logistic function turns the sum into a probability.
 
-One model serves both conventions of the labelled corpora: a column that told
-them apart gained nothing on works left out.
+One model serves both conventions of the labelled corpora, without a switch; the second look sees
+the orchestra, which tells the repertoires apart as far as a score can.
 
 The weights come from ``python -m analysis.engine.training.roles``; the file
 holds its own training record: date, command, works seen, figures with whole
@@ -29,44 +26,43 @@ from typing import Any
 
 import numpy as np
 
-from analysis.engine.analyses import role_lead, role_second, role_trees
+from analysis.engine.analyses import role_lead, role_net, role_second
 from analysis.engine.analyses.attacks import memo
 from analysis.engine.analyses.role_cells import Bools, Floats, Grid, grid
 from analysis.engine.analyses.role_features import NAMES, Measured, measure
 from analysis.engine.analyses.role_lead import Lead, LeadModel
-from analysis.engine.analyses.role_second import FIRST, Company
-from analysis.engine.analyses.role_trees import Trees
+from analysis.engine.analyses.role_net import Net
+from analysis.engine.analyses.role_second import FIRST, MIXTURES, Company
 from analysis.engine.errors import EngineError
 from analysis.engine.model import Movement, ScoreTable
 
 #: The broad classes, as the open corpora label them.
-CLASSES = ("melody", "rhythm", "harmony")
+CLASSES = role_second.CLASSES
 
 _FILE = Path(__file__).with_name("role_weights.json")
 _LIMIT = 6.0  # log odds beyond this are not believed
 #: Weight of the trees of the main melody in the odds of "melody", and what is added to theirs:
-#: the role is given to more lines than the lead. With works left out .35 did a little better on S3
-#: (melody F1 .722 for .713); at .2 a tune below a busier figure stays the tune.
-_LEADS, _MORE = 0.2, 0.6
-_SECOND = 0.7  # weight of the second look against the first; .4 to 1 did about as well
+#: the role is given to more lines than the lead. With works left out more did better on S3 and less
+#: on the textures.
+_LEADS, _MORE = 0.35, 0.6
+_SECOND = 0.7  # weight of the second look against the first; 1 did about as well
 #: Most bars have a melody (95 % of S3, 67 % of the textures): where the likeliest line stays below
-#: these log odds, all lines gain so much of what is missing, at most `_RAISED` in all.
-_EXPECTED, _GAIN, _RAISED = 0.3, 0.4, 1.2
+#: these log odds, it gains so much of what is missing, at most `_RAISED` in all, and lines up to
+#: `_BEHIND` less likely the less of it.
+_EXPECTED, _GAIN, _RAISED, _BEHIND = 0.3, 0.4, 1.2, 2.0
 _FEW = 2  # of so few lines one always leads, which tells nothing about its role
 
 
 @dataclass(frozen=True)
 class RoleModel:
-    """Points by step.
+    """The nets and what goes with them.
 
     Attributes
     ----------
-    steps : tuple of float64 arrays, one per feature
-        Rising limits; a step is passed where the value lies above it.
-    points : float64, shape (1 + all steps, 4)
-        Row 0 is where a cell starts; columns as in `role_second.FIRST`.
-    second : tuple of Trees
-        The second look, by class.
+    first, leads : tuple of Net
+        The first look: log odds of `CLASSES`, and of leading, from `role_features.NAMES`.
+    second : tuple of Net
+        The second look: of `role_second.MIXTURES`, from `role_second.NAMES`.
     thresholds : float64, shape (3,)
         Probability from which a class is named.
     around : float
@@ -77,9 +73,9 @@ class RoleModel:
         Where the weights come from.
     """
 
-    steps: tuple[Floats, ...]
-    points: Floats
-    second: tuple[Trees, ...]
+    first: tuple[Net, ...]
+    leads: tuple[Net, ...]
+    second: tuple[Net, ...]
     thresholds: Floats
     around: float
     reach: int
@@ -117,17 +113,17 @@ def shipped() -> RoleModel:
 
 def from_json(value: Mapping[str, Any]) -> RoleModel:
     """Build a model from its stored form."""
-    names = tuple(f["name"] for f in value["features"])
-    if names != NAMES or tuple(value["views"]) != role_second.NAMES:
+    kept = tuple(value["features"]), tuple(value["views"]), tuple(value["mixtures"])
+    if kept != (NAMES, role_second.NAMES, MIXTURES):
         raise EngineError("The stored role weights belong to other features; train them again.")
-    steps = tuple(np.array(f["steps"], dtype=np.float64) for f in value["features"])
-    rows = [value["start"]] + [row for f in value["features"] for row in f["points"]]
+
+    def nets(of: str, inputs: int, outputs: int) -> tuple[Net, ...]:
+        return tuple(role_net.from_json(net, inputs, outputs) for net in value[of])
+
     return RoleModel(
-        steps=steps,
-        points=np.array(rows, dtype=np.float64),
-        second=tuple(
-            role_trees.from_json(value["second"][c], len(role_second.NAMES)) for c in CLASSES
-        ),
+        first=nets("first", len(NAMES), len(CLASSES)),
+        leads=nets("leads", len(NAMES), 1),
+        second=nets("second", len(role_second.NAMES), len(MIXTURES)),
         thresholds=np.array([value["thresholds"][c] for c in CLASSES]),
         around=float(value["around"]),
         reach=int(value["reach"]),
@@ -135,32 +131,14 @@ def from_json(value: Mapping[str, Any]) -> RoleModel:
     )
 
 
-def passed(values: Floats, steps: tuple[Floats, ...]) -> Floats:
-    """Which steps each row of `values` passes, with a leading column of ones.
-
-    Parameters
-    ----------
-    values : ndarray, shape (n, features)
-
-    Returns
-    -------
-    ndarray, shape (n, 1 + all steps)
-        0 or 1.
-    """
-    above = [values[:, [j]] > limits[None, :] for j, limits in enumerate(steps)]
-    first = np.ones((len(values), 1), dtype=bool)
-    return np.concatenate([first, *above], axis=1).astype(np.float64)
-
-
 def log_odds(measured: Measured, model: RoleModel) -> Floats:
     """Log odds of `FIRST` by cell, from the cell alone, shape (lines, bars, 4)."""
-    lines, bars, features = measured.values.shape
-    out = np.zeros((lines * bars, len(FIRST)))
-    there = measured.there.ravel()
-    values = measured.values.reshape(-1, features)[there]
-    out[there] = passed(values, model.steps) @ model.points
-    believed: Floats = np.clip(out, -_LIMIT, _LIMIT).reshape(lines, bars, -1)
-    return believed
+    out = np.zeros((*measured.there.shape, len(FIRST)))
+    if measured.there.any():
+        values = measured.values[measured.there]
+        said = [role_net.chances(nets, values) for nets in (model.first, model.leads)]
+        out[measured.there] = role_net.log_odds(np.concatenate(said, axis=1))
+    return out
 
 
 def chances(
@@ -179,8 +157,8 @@ def chances(
         odds[..., 0] = (1 - share) * odds[..., 0] + share * (lead.group + _MORE)
     odds = in_context(odds, measured, with_whom, model)
     likeliest = np.where(measured.there, odds[..., 0], -_LIMIT).max(axis=0, initial=-_LIMIT)
-    missing = np.clip(_GAIN * (_EXPECTED - likeliest), 0.0, _RAISED)
-    odds[..., 0] += np.where(few, 0.0, missing)
+    missing = np.where(few, 0.0, np.clip(_GAIN * (_EXPECTED - likeliest), 0.0, _RAISED))
+    odds[..., 0] += missing * np.clip(1 - (likeliest - odds[..., 0]) / _BEHIND, 0.0, 1.0)
     chance: Floats = np.where(measured.there[..., None], 1 / (1 + np.exp(-odds)), 0.0)
     return chance
 
@@ -191,6 +169,18 @@ def in_context(odds: Floats, measured: Measured, with_whom: Company, model: Role
     near = role_second.around(shared, measured.there, model.reach)
     mixed: Floats = (1 - model.around) * shared + model.around * near
     return mixed
+
+
+def single(named: Bools, there: Bools) -> Bools:
+    """Single bars in which a line has the melody, though it plays without it before and after.
+
+    Tunes are longer. A bar beside a rest stays: it may be a call or an answer.
+    """
+    if there.shape[1] < 2:
+        return np.zeros_like(named)
+    without = np.pad(there & ~named, ((0, 0), (1, 1)), constant_values=True)
+    apart: Bools = named & without[:, :-2] & without[:, 2:]
+    return apart
 
 
 def estimate(
@@ -215,7 +205,9 @@ def estimate(
     lead = role_lead.lead(cells, measured, table.lines, leads)
     with_whom = role_second.company(cells, measured, table.lines)
     probability = chances(measured, with_whom, model, lead)
-    return Estimate(cells, measured, probability, probability >= model.thresholds, lead)
+    named = probability >= model.thresholds
+    named[..., 0] &= ~single(named[..., 0], measured.there)
+    return Estimate(cells, measured, probability, named, lead)
 
 
 def prefer(table: ScoreTable, model: RoleModel | None, leads: LeadModel | None = None) -> None:
@@ -227,20 +219,3 @@ def prefer(table: ScoreTable, model: RoleModel | None, leads: LeadModel | None =
     for movement in table.movements:
         found = estimate(table, movement, model, leads)
         table.__dict__[f"_roles_{movement.index}"] = found
-
-
-def explain(
-    measured: Measured, line: int, bar: int, model: RoleModel | None = None
-) -> dict[str, dict[str, float]]:
-    """Points of one cell in the first look by class and feature, largest first."""
-    model = model or shipped()
-    row = passed(measured.values[line, bar][None, :], model.steps)[0]
-    out: dict[str, dict[str, float]] = {c: {} for c in CLASSES}
-    at = 1
-    for name, limits in zip(NAMES, model.steps, strict=True):
-        gained = row[at : at + len(limits)] @ model.points[at : at + len(limits)]
-        at += len(limits)
-        for k, label in enumerate(CLASSES):
-            if gained[k]:
-                out[label][name] = float(gained[k])
-    return {c: dict(sorted(p.items(), key=lambda kv: -abs(kv[1]))) for c, p in out.items()}

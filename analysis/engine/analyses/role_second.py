@@ -3,8 +3,10 @@
 The first look (`role_model.log_odds`) judges a cell by itself. Whether a line has the melody also
 depends on whether another is likelier to have it, and on what its fellows do: in the labelled
 corpora two lines of one family in the same rhythm have the same roles in 97 % (textures) and 86 %
-(S3) of their common bars. The second look is a set of small boosted trees a class over the first
-look's log odds, seen from several sides (`VIEWS`), and some measures of the cell and its group.
+(S3) of their common bars. The second look is a small net (`role_net`) over the first look's log
+odds, seen from several sides (`VIEWS`, `SPANS`, and cells that are alike, `role_alike`), and the
+measures of the cell, its group and the orchestra. It chooses among six mixtures of the classes
+(`MIXTURES`).
 """
 
 from __future__ import annotations
@@ -14,20 +16,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.engine.analyses import role_features
+from analysis.engine.analyses import role_alike, role_features, role_net
 from analysis.engine.analyses.role_cells import Bools, Floats, Grid, Ints
 from analysis.engine.analyses.role_features import Measured
-from analysis.engine.analyses.role_trees import Trees
+from analysis.engine.analyses.role_net import Net
 from analysis.engine.model import Line
 
 #: What the first look gives: the three classes, and whether the line leads or doubles who leads.
 FIRST = ("melody", "rhythm", "harmony", "lead")
 VIEWS = ("itself", "doubling", "doubling~1", "doubling~2", "doubling~6", "family", "family-most",
          "family~2", "against-most", "all", "against-most~2", "fellows")  # fmt: skip
-OWN = ("density", "held", "repeated", "same-rhythm", "motion", "offbeat", "even", "players",
-       "height", "joined-share", "steps", "detached", "values", "sounding", "alone", "doubled",
-       "above-bass", "pitches", "woodwind", "brass", "strings", "low-instrument",
-       "percussion")  # fmt: skip
+#: Bars from and to, of what the line and its fellows did before, do next, and do at large.
+SPANS = ((-4, -1), (1, 4), (-12, 12))
+#: Mixtures of the classes that annotators use; others are under one cell in a hundred.
+MIXTURES = ("melody", "rhythm", "harmony", "rhythm+harmony", "melody+rhythm", "melody+harmony")
 GROUP = (
     "size",  # lines of the family in the same rhythm, itself included
     "share",  # of the lines that sound
@@ -39,11 +41,24 @@ GROUP = (
     "biggest",  # share of the lines in the commonest rhythm
     "families",  # that sound
 )
-NAMES: tuple[str, ...] = (*(f"{view}:{name}" for view in VIEWS for name in FIRST), *OWN, *GROUP)
+#: The orchestra of the movement, by its lines that sound somewhere. It stands for when and for whom
+#: the music was written: what is called rhythm and what harmony differs between repertoires.
+ORCHESTRA = ("lines", "tuba", "trombone", "bass-clarinet", "english-horn", "piccolo")
+NAMES: tuple[str, ...] = (
+    *(f"{view}:{name}" for view in VIEWS for name in FIRST),
+    *(f"{a}..{b}:{name}" for a, b in SPANS for name in FIRST),
+    *(f"{alike}:{name}" for alike in role_alike.ALIKE for name in (*FIRST, "count")),
+    *role_features.NAMES,
+    *GROUP,
+    *ORCHESTRA,
+)
+
+CLASSES = FIRST[:3]
+#: Which mixture holds which class, shape (mixtures, classes).
+_HOLDS = np.array([[float(c in m.split("+")) for c in CLASSES] for m in MIXTURES])
 
 _SILENT = -9.0  # log odds that no cell has
 _LEAST = -6.0
-_OWN_AT = [role_features.NAMES.index(name) for name in OWN]
 _BLOCK = 256  # bars taken at once, to spare memory
 
 
@@ -58,11 +73,16 @@ class Company:
     family : int64, shape (lines,)
         Equal for lines of one family.
     group : float64, shape (lines, bars, len(GROUP))
+    orchestra : float64, shape (len(ORCHESTRA),)
+    alike : uint64, shape (lines, bars, len(role_alike.ALIKE))
+        Equal where cells are alike.
     """
 
     fellows: Bools
     family: Ints
     group: Floats
+    orchestra: Floats
+    alike: role_alike.Keys
 
 
 def company(cells: Grid, measured: Measured, lines: Sequence[Line]) -> Company:
@@ -79,7 +99,16 @@ def company(cells: Grid, measured: Measured, lines: Sequence[Line]) -> Company:
     every = np.arange(len(lines))
     fellows[:, every, every] = True
     fellows &= sound[:, None, :]
-    return Company(fellows, family, columns)
+    orchestra = _orchestra(there, lines)
+    return Company(fellows, family, columns, orchestra, role_alike.keys(cells))
+
+
+def _orchestra(there: Bools, lines: Sequence[Line]) -> Floats:
+    """The values of `ORCHESTRA`; lines that rest throughout are not there."""
+    heard: Bools = np.any(there, axis=1)
+    playing = {line.instrument for line in lines if heard[line.index]}
+    some = [float(name in playing) for name in ORCHESTRA[1:]]
+    return np.array([np.log2(max(int(heard.sum()), 1)), *some])
 
 
 def _group(cells: Grid, measured: Measured, joined: Bools, group: Bools, family: Ints) -> Floats:
@@ -140,6 +169,7 @@ def views(first: Floats, measured: Measured, with_whom: Company) -> Floats:
     count = np.maximum(there.sum(axis=0), 1)[None, :, None]
     mean = np.where(there[..., None], shared, 0.0).sum(axis=0, keepdims=True) / count
     two = around(shared, there, 2)
+    fellows = among(own, with_whom.fellows)
     shape = own.shape
     sides = {
         "itself": own,
@@ -153,12 +183,14 @@ def views(first: Floats, measured: Measured, with_whom: Company) -> Floats:
         "against-most": shared - most,
         "all": np.broadcast_to(mean, shape),
         "against-most~2": two - around(np.broadcast_to(np.maximum(most, _LEAST), shape), there, 2),
-        "fellows": among(own, with_whom.fellows),
+        "fellows": fellows,
     }
     parts = [sides[view][there] for view in VIEWS]
-    return np.concatenate(
-        [*parts, measured.values[there][:, _OWN_AT], with_whom.group[there]], axis=1
-    )
+    parts += [between(fellows, there, a, b)[there] for a, b in SPANS]
+    parts.append(role_alike.means(own, there, with_whom.alike))
+    parts += [measured.values[there], with_whom.group[there]]
+    parts.append(np.tile(with_whom.orchestra, (len(parts[0]), 1)))
+    return np.concatenate(parts, axis=1)
 
 
 def _families(values: Floats, there: Bools, family: Ints) -> tuple[Floats, Floats, Floats]:
@@ -193,25 +225,29 @@ def among(values: Floats, pairs: Bools, itself: bool = False) -> Floats:
 
 def around(values: Floats, there: Bools, reach: int) -> Floats:
     """Mean of `values` (lines, bars, k) over the sounding bars within `reach`, itself included."""
+    return between(values, there, -reach, reach)
+
+
+def between(values: Floats, there: Bools, first: int, last: int) -> Floats:
+    """Mean of `values` over the sounding bars from `first` to `last` of each bar; 0 for none."""
     lines, bars, depth = values.shape
     sounding = there[..., None]
     total = np.zeros((lines, bars + 1, depth))
     np.cumsum(np.where(sounding, values, 0.0), axis=1, out=total[:, 1:])
     weight = np.zeros((lines, bars + 1, 1))
     np.cumsum(sounding, axis=1, out=weight[:, 1:])
-    low = np.maximum(np.arange(bars) - reach, 0)
-    high = np.minimum(np.arange(bars) + reach + 1, bars)
+    low = np.clip(np.arange(bars) + first, 0, bars)
+    high = np.clip(np.arange(bars) + last + 1, low, bars)
     mean: Floats = (total[:, high] - total[:, low]) / np.maximum(
         weight[:, high] - weight[:, low], 1.0
     )
     return mean
 
 
-def look(first: Floats, measured: Measured, with_whom: Company, trees: Sequence[Trees]) -> Floats:
+def look(first: Floats, measured: Measured, with_whom: Company, nets: Sequence[Net]) -> Floats:
     """Log odds of the three classes by the second look, shape (lines, bars, 3)."""
-    out = np.zeros((*measured.there.shape, len(trees)))
+    out = np.zeros((*measured.there.shape, len(CLASSES)))
     if measured.there.any():
-        values = views(first, measured, with_whom)
-        for k, mine in enumerate(trees):
-            out[measured.there, k] = mine.sums(values)
+        mixed = role_net.shares(nets, views(first, measured, with_whom))
+        out[measured.there] = role_net.log_odds(mixed @ _HOLDS)
     return out

@@ -40,6 +40,11 @@ register(
 )
 
 
+#: A bass of few notes punctuates too, but is the bass first: by so much "punctuation" is less
+#: sure there (judgement, not measured).
+_BASS_FIRST = 0.1
+
+
 @dataclass(frozen=True, slots=True)
 class Span:
     """A run of bars in which a line has one job."""
@@ -66,7 +71,8 @@ def find_roles(table: ScoreTable, settings: Settings) -> list[Finding]:
         ``value`` is ``{"kind": "role", "parts": [PART], "role": word}``. The
         confidence is the mean probability over the span's bars that the class
         of the word is right, times how far the word follows from its class
-        (`role_words.SURE`); for "unclear" that no class is.
+        (`role_words.SURE`), less for the punctuation of a bass line; for "unclear"
+        that no class is.
     """
     notes = _Notes(table)
     return [
@@ -81,12 +87,15 @@ def spans(found: Estimate) -> list[Span]:
     if not found.named.size:
         return []
     chosen = role_words.words(found)
+    bass = (chosen == WORDS.index("bass line")).any(axis=2)
     out: set[Span] = set()
     for k in range(len(CLASSES)):
         for line, first, last in _runs(chosen[..., k]):
             role = WORDS[chosen[line, first, k]]
-            p = float(found.probability[line, first : last + 1, k].mean())
-            out.add(Span(line, role, first, last, p * SURE[role]))
+            p = float(found.probability[line, first : last + 1, k].mean()) * SURE[role]
+            if role == "punctuation":
+                p *= 1 - _BASS_FIRST * float(bass[line, first : last + 1].mean())
+            out.add(Span(line, role, first, last, p))
     unclear = found.measured.there & ~found.named.any(axis=2)
     for line, first, last in _runs(np.where(unclear, WORDS.index("unclear"), NONE)):
         some = 1 - (1 - found.probability[line, first : last + 1]).prod(axis=1)

@@ -41,10 +41,13 @@ SLOW, FAST = 0.25, 2.0
 MOVING = 0.5
 #: probability from which a melody is likely, and below which a line has none
 LIKELY, UNLIKELY = 0.5, 0.35
-#: what is left of "two tunes" where there are three lines of their own and more
+#: what is left of "two tunes" where there are three lines of their own and more, and of one tune
+#: where it has no accompaniment, or is one figure of many
 EQUAL = 0.75
 #: fewest lines of a texture of chords or of many layers
 CHORDS, MANY = 3, 4
+#: score of layers from which on there are four figures or more
+LAYERS = 0.8
 
 
 def scores(table: ScoreTable, movement: Movement) -> Floats:
@@ -71,6 +74,8 @@ def scores(table: ScoreTable, movement: Movement) -> Floats:
     rows["melody-countermelody"] *= np.where(equal, EQUAL, 1.0)
     # where nearly all move in one rhythm, the upper line has no accompaniment
     rows["melody-accompaniment"] *= np.where(rows["chorale"] > 0, EQUAL, 1.0)
+    # over four figures and more a tune is a layer among others
+    rows["melody-accompaniment"] *= np.where(rows["layered"] >= LAYERS, EQUAL, 1.0)
     return np.stack([rows[name] for name in TEXTURES])
 
 

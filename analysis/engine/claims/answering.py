@@ -24,7 +24,7 @@ from analysis.engine.sentences import register
 from analysis.engine.settings import Settings
 
 #: Raised whenever an answer to the same claim could differ.
-CHECKER_VERSION = "1.6"
+CHECKER_VERSION = "1.7"
 
 register(
     {

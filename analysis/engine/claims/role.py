@@ -53,6 +53,8 @@ register(
 #: the setting below which a role goes to the tutor's ear; that a second tune is nearly the tune,
 #: and that a role is denied rightly, is said only where the general one is kept
 LEAST = "role_confidence"
+#: whatever that is, what is as likely there as not is not denied
+EVEN = 0.5
 
 
 def judge(scene: Scene, bound: Bound) -> Judgement:
@@ -148,7 +150,7 @@ def _unit_verdict(
     others = [f for f in facts if f.bars & inside]
     covered = {b for f in others for b in f.bars} & inside
     missing = _absence(scene, bound, unit, others)
-    if len(covered) < len(inside) and missing < getattr(scene.settings, LEAST):
+    if len(covered) < len(inside) and missing < max(getattr(scene.settings, LEAST), EVEN):
         return ("right", "open", "right"), 0.0
     if wanted == "silence":
         return ("right", "wrong", "right"), _mean(others, inside)

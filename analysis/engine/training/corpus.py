@@ -95,6 +95,8 @@ def _label(
         np.concatenate([c.fellows for c in companies]),
         companies[0].family,
         np.concatenate([c.group for c in companies], axis=1),
+        companies[0].orchestra,
+        np.concatenate([c.alike for c in companies], axis=1),
     )
     of_part: dict[int, list[int]] = {}
     for each in table.lines:

@@ -2,13 +2,13 @@
 
 ``python -m analysis.engine.training.roles [--out FILE] [--check | --leave-out DIR]``
 
-First the card of points of `analyses.role_model`: logistic regression with a ridge on steps of
-each measure, for the three classes of the role corpora and, on the *Hauptstimme* annotations, for
-leading. Then the second look: boosted trees (scikit-learn, `requirements-train.txt`) over what the
-card says of each cell and its company. The card that the trees learn from has never seen the work
-it judges, nor any work that is left out. Whole works are left out in turn for the figures, then
-all are used for the shipped weights; the figures are those without the trees of the main melody,
-which `role_model.estimate` mixes in.
+First the nets of `analyses.role_model` over the measures of each cell: for the three classes of
+the role corpora and, on the *Hauptstimme* annotations, for leading. Then the second look over what
+the first one says of each cell and its company: it chooses among mixtures of the classes. The first
+look that the second one learns from has never seen the work it judges, nor any work that is left
+out. All are scikit-learn's MLPClassifier (`requirements-train.txt`). Whole works are left out in
+turn for the figures, then all are used for the shipped weights; the figures are those without the
+trees of the main melody, which `role_model.estimate` mixes in.
 """
 
 from __future__ import annotations
@@ -17,48 +17,44 @@ import argparse
 import datetime
 import json
 import sys
+import warnings
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from analysis.engine.analyses import role_lead, role_model, role_second, role_trees
-from analysis.engine.analyses.role_cells import Bools, Floats
+from analysis.engine.analyses import role_lead, role_model, role_net, role_second
+from analysis.engine.analyses.role_cells import Bools, Floats, Ints
 from analysis.engine.analyses.role_features import NAMES
 from analysis.engine.analyses.role_model import CLASSES, RoleModel
-from analysis.engine.analyses.role_second import FIRST
-from analysis.engine.analyses.role_trees import Trees
+from analysis.engine.analyses.role_net import Net
+from analysis.engine.analyses.role_second import MIXTURES
 from analysis.engine.training.corpus import Labelled, corpora_dir, labelled
-from analysis.engine.training.lead import annotated, from_sklearn
+from analysis.engine.training.lead import annotated
 from analysis.engine.training.role_figures import figures, reliability
 
 COMMAND = "python -m analysis.engine.training.roles"
-PIECES = 5  # of each feature, by quantile
-RIDGE = 20.0
 AROUND, REACH = 0.5, 1
 #: Probability from which a class is named. One set for all works, chosen with the works left out
 #: in view so that at most 1.35 classes a cell are named in S3.
-THRESHOLDS = (0.37, 0.46, 0.46)
+THRESHOLDS = (0.36, 0.47, 0.47)
 EVERY = 2  # bars: labels hold for phrases, every second bar says as much in half the time
 MOST_LEADING = 2500  # annotated cells of a movement
-SETTINGS = {
-    "max_iter": 80,
-    "learning_rate": 0.12,
-    "max_leaf_nodes": 4,
-    "min_samples_leaf": 80,
-    "max_features": 0.3,
-    "max_bins": 40,
-    "l2_regularization": 5.0,
-}
+#: Of every net; `ALPHA` is scikit-learn's, so it weighs more in a smaller batch.
+UNITS, ALPHA, BATCH = 32, 3.0, 256
+BEYOND = 4.0  # deviations from the middle beyond which a value is cut
+#: Rounds and nets (each begun at another chance) of the first look, of leading, of the second look.
+FIRST_ROUNDS, LEAD_ROUNDS, SECOND_ROUNDS = 8, 4, 10
+FIRST_NETS, LEAD_NETS, SECOND_NETS = 2, 1, 3
 
 _Key = frozenset[str]
 
 
 @dataclass(frozen=True)
 class Leading:
-    """Cells of one movement with its main melody annotated, in the measures of the card."""
+    """Cells of one movement with its main melody annotated, in the measures of the first look."""
 
     work: str
     values: Floats  # (n, features)
@@ -67,83 +63,113 @@ class Leading:
 
 @dataclass
 class Corpus:
-    """All that is trained on, and the cards already made, by the works they have not seen."""
+    """All that is trained on, and the first looks already taken, by the works not seen."""
 
     items: Sequence[Labelled]
     leading: Sequence[Leading]
-    steps: tuple[Floats, ...]
-    cards: dict[_Key, Floats] = field(default_factory=dict)
+    firsts: dict[_Key, tuple[Net, ...]] = field(default_factory=dict)
+    leads: dict[_Key, tuple[Net, ...]] = field(default_factory=dict)
 
     @property
     def works(self) -> list[str]:
         return sorted({x.work for x in self.items})
 
-    def card(self, without: _Key) -> Floats:
-        """Points of the card that has not seen these works, shape (1 + all steps, 4)."""
-        if without not in self.cards:
-            self.cards[without] = _card(self, without)
-        return self.cards[without]
+    def first(self, without: _Key) -> RoleModel:
+        """A model that has not seen these works, with a first look alone."""
+        if without not in self.firsts:
+            self.firsts[without] = _first(self, without)
+        annotated_works = without & {x.work for x in self.leading}
+        if annotated_works not in self.leads:
+            self.leads[annotated_works] = _leads(self, annotated_works)
+        return RoleModel(self.firsts[without], self.leads[annotated_works], (), np.zeros(3), 0, 0,
+                         {})  # fmt: skip
 
 
 def corpus(root: Path) -> Corpus:
-    """Everything below CORPORA. Limits of the steps are quantiles of the measures: no answers."""
+    """Everything below CORPORA."""
     items = list(labelled(root))
     columns = [role_lead.FEATURES.index(name) for name in NAMES]
     leading = []
     for x in annotated(root) if items else []:
         thin = slice(None, None, -(-len(x.group) // MOST_LEADING) or 1)
         leading.append(Leading(x.work, x.values[thin][:, columns], x.group[thin]))
-    values = np.concatenate([x.values for x in items]) if items else np.zeros((0, len(NAMES)))
-    return Corpus(items, leading, tuple(_steps(column) for column in values.T))
+    return Corpus(items, leading)
 
 
 def train(known: Corpus, without: _Key = frozenset(), record: Any = None) -> RoleModel:
     """Weights from all works but these."""
-    return RoleModel(
-        known.steps,
-        known.card(without),
-        _second(known, without),
-        np.array(THRESHOLDS),
-        AROUND,
-        REACH,
-        record or {},
+    return replace(
+        known.first(without),
+        second=_second(known, without),
+        thresholds=np.array(THRESHOLDS),
+        around=AROUND,
+        reach=REACH,
+        record=record or {},
     )
 
 
-def _card(known: Corpus, without: _Key) -> Floats:
+def _first(known: Corpus, without: _Key) -> tuple[Net, ...]:
     items = [x for x in known.items if x.work not in without]
-    rows = np.concatenate([_rows(x.values[_thin(x)], known.steps) for x in items])
+    values = np.concatenate([x.values[_thin(x)] for x in items])
     labels = np.concatenate([x.labels[_thin(x)] for x in items])
-    weight = _weights([int(_thin(x).sum()) for x in items])
-    points = [_logistic(rows, labels[:, k], weight) for k in range(len(CLASSES))]
-    others = [x for x in known.leading if x.work not in without]
-    rows = np.concatenate([_rows(x.values, known.steps) for x in others])
-    leads = np.concatenate([x.leads for x in others])
-    points.append(_logistic(rows, leads, _weights([len(x.leads) for x in others])))
-    return np.stack(points, axis=1)
+    return _nets(values, labels, _weights([int(_thin(x).sum()) for x in items]),
+                 FIRST_ROUNDS, FIRST_NETS)  # fmt: skip
 
 
-def _second(known: Corpus, without: _Key) -> tuple[Trees, ...]:
-    """The trees, taught with cards that have not seen the work they speak of."""
-    from sklearn.ensemble import HistGradientBoostingClassifier
+def _leads(known: Corpus, without: _Key) -> tuple[Net, ...]:
+    items = [x for x in known.leading if x.work not in without]
+    values = np.concatenate([x.values for x in items])
+    leads = np.concatenate([x.leads for x in items])
+    return _nets(values, leads, _weights([len(x.leads) for x in items]), LEAD_ROUNDS, LEAD_NETS)
 
+
+def _second(known: Corpus, without: _Key) -> tuple[Net, ...]:
+    """The second look, taught with first looks that have not seen the work they speak of."""
     items = [x for x in known.items if x.work not in without]
     views = []
     for x in items:
-        card = RoleModel(known.steps, known.card(without | {x.work}), (), np.zeros(3), 0, 0, {})
-        first = role_model.log_odds(x.measured, card)
+        first = role_model.log_odds(x.measured, known.first(without | {x.work}))
         seen = np.zeros((*x.measured.there.shape, len(role_second.NAMES)), dtype=np.float32)
         seen[x.measured.there] = role_second.views(first, x.measured, x.company)
         mine = x.cells[_thin(x)]
         views.append(seen[mine[:, 0], mine[:, 1]])
-    values = np.concatenate(views)
     labels = np.concatenate([x.labels[_thin(x)] for x in items])
-    weight = _weights([int(_thin(x).sum()) for x in items]) / EVERY**0.5
-    trees = []
-    for k in range(len(CLASSES)):
-        model = HistGradientBoostingClassifier(random_state=0, early_stopping=False, **SETTINGS)
-        trees.append(from_sklearn(model.fit(values, labels[:, k], sample_weight=weight)))
-    return tuple(trees)
+    return _nets(np.concatenate(views), _mixtures(labels),
+                 _weights([int(_thin(x).sum()) for x in items]),
+                 SECOND_ROUNDS, SECOND_NETS)  # fmt: skip
+
+
+def _mixtures(labels: Bools) -> Ints:
+    """Which of `MIXTURES` each cell is; one that is not among them is the first it wholly holds."""
+    held = np.array([[c in m.split("+") for c in CLASSES] for m in MIXTURES])
+    alike = (labels[:, None, :] == held[None]).sum(axis=2)
+    found: Ints = alike.argmax(axis=1)
+    return found
+
+
+def _nets(values: Floats, truth: Any, weight: Floats, rounds: int, many: int) -> tuple[Net, ...]:
+    """Nets trained on the rows of `values`: of labels that are true or false, or of numbers."""
+    from sklearn.exceptions import ConvergenceWarning
+    from sklearn.neural_network import MLPClassifier
+
+    middle, deviation = values.mean(axis=0, dtype=np.float64), values.std(axis=0, dtype=np.float64)
+    deviation[deviation < 1e-6] = 1.0
+    low = np.maximum(values.min(axis=0), middle - BEYOND * deviation)
+    high = np.minimum(values.max(axis=0), middle + BEYOND * deviation)
+    start = Net(middle, deviation, low, high, ())
+    rows = start.scaled(values).astype(np.float32)
+    found = []
+    for seed in range(many):
+        model = MLPClassifier(
+            (UNITS,), alpha=ALPHA, batch_size=BATCH, max_iter=rounds, random_state=seed
+        )
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", ConvergenceWarning)  # stopped early on purpose
+            model.fit(rows, truth, sample_weight=weight / weight.mean())
+        layers = [(w.astype(np.float64), b.astype(np.float64))
+                  for w, b in zip(model.coefs_, model.intercepts_, strict=True)]  # fmt: skip
+        found.append(replace(start, layers=tuple(layers)))
+    return tuple(found)
 
 
 def _thin(item: Labelled) -> Bools:
@@ -154,36 +180,6 @@ def _thin(item: Labelled) -> Bools:
 def _weights(sizes: Sequence[int]) -> Floats:
     """Movements count by the root of their size."""
     return np.concatenate([np.full(n, 60 / max(n, 1) ** 0.5) for n in sizes])
-
-
-def _rows(values: Floats, steps: tuple[Floats, ...]) -> Any:
-    return role_model.passed(values, steps).astype(np.float32)
-
-
-def _steps(column: Floats) -> Floats:
-    """Limits between quantiles; a feature that is nearly always the same is split at its middle."""
-    inner = np.quantile(column, np.linspace(0, 1, PIECES + 1)[1:-1])
-    found = np.unique(np.round(inner, 4))
-    found = found[(found >= column.min()) & (found < column.max())]
-    if not len(found) and column.max() > column.min():
-        found = np.array([(column.max() + column.min()) / 2])
-    return found
-
-
-def _logistic(rows: Any, truth: Bools, weight: Floats, rounds: int = 8) -> Floats:
-    """Ridge logistic regression by Newton's method; the first column is not held back."""
-    ridge = np.full(rows.shape[1], RIDGE)
-    ridge[0] = 1e-3
-    points = np.zeros(rows.shape[1])
-    for _ in range(rounds):
-        p = 1 / (1 + np.exp(-(rows @ points.astype(np.float32)).astype(np.float64)))
-        slope = rows.T @ (weight * (truth - p)).astype(np.float32) - ridge * points
-        curve = (rows * (weight * p * (1 - p)).astype(np.float32)[:, None]).T @ rows
-        step = np.linalg.solve(curve + np.diag(ridge), slope)
-        points += step
-        if np.abs(step).max() < 1e-3:
-            break
-    return points
 
 
 # --- figures ----------------------------------------------------------------
@@ -234,17 +230,7 @@ def _write_without(known: Corpus, folder: Path) -> int:
 
 def as_json(model: RoleModel) -> dict[str, Any]:
     """The stored form; `role_model.from_json` reads it."""
-    features, at = [], 1
-    for name, limits in zip(NAMES, model.steps, strict=True):
-        rows = model.points[at : at + len(limits)]
-        at += len(limits)
-        features.append(
-            {
-                "name": name,
-                "steps": limits.tolist(),
-                "points": [[round(float(p), 4) for p in row] for row in rows],
-            }
-        )
+    nets = {"first": model.first, "leads": model.leads, "second": model.second}
     return {
         "classes": list(CLASSES),
         "record": dict(model.record),
@@ -253,26 +239,23 @@ def as_json(model: RoleModel) -> dict[str, Any]:
         "thresholds": {
             c: round(float(t), 3) for c, t in zip(CLASSES, model.thresholds, strict=True)
         },
-        "points_of": list(FIRST),
-        "start": [round(float(p), 4) for p in model.points[0]],
-        "features": features,
+        "features": list(NAMES),
         "views": list(role_second.NAMES),
-        "second": {
-            c: role_trees.as_json(trees) for c, trees in zip(CLASSES, model.second, strict=True)
-        },
+        "mixtures": list(MIXTURES),
+        **{name: [role_net.as_json(net) for net in own] for name, own in nets.items()},
     }
 
 
 def text_of(model: RoleModel) -> str:
-    """The file's text: the card for reading, a line for each array of the trees."""
+    """The file's text: the record for reading, a line for each net."""
     value = as_json(model)
-    rows = {k: v for k, v in value.items() if k not in ("second", "views")}
+    nets = ("first", "leads", "second")
+    rows = {k: v for k, v in value.items() if k not in nets}
     text = json.dumps(rows, indent=1).removesuffix("\n}")
-    views = json.dumps(value["views"])
-    trees = ",\n".join(
-        f'  "{c}": {json.dumps(t, separators=(",", ":"))}' for c, t in value["second"].items()
-    )
-    return f'{text},\n "views": {views},\n "second": {{\n{trees}\n }}\n}}\n'
+    for name in nets:
+        lines = ",\n".join(f"  {json.dumps(n, separators=(',', ':'))}" for n in value[name])
+        text += f',\n "{name}": [\n{lines}\n ]'
+    return f"{text}\n}}\n"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -297,8 +280,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     record: dict[str, Any] = {
         "date": datetime.date.today().isoformat(),
         "command": COMMAND,
-        "method": f"ridge logistic regression on {PIECES} quantile steps a feature (numpy), then "
-        f"gradient-boosted trees over it, scikit-learn {SETTINGS}",
+        "method": f"scikit-learn MLPClassifier: {UNITS} units, alpha {ALPHA}, batch {BATCH}; "
+        f"rounds and nets: first look {FIRST_ROUNDS}, {FIRST_NETS}, leading {LEAD_ROUNDS}, "
+        f"{LEAD_NETS}, second look {SECOND_ROUNDS}, {SECOND_NETS}",
         "works_seen": known.works,
         "movements_seen": [x.id for x in known.items],
         "main_melody_seen": sorted({x.work for x in known.leading}),

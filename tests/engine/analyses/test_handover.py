@@ -71,10 +71,11 @@ def test_the_tutor_says_how_far_apart_they_may_be():
 
 
 def test_four_even_notes_are_too_few():
-    # a scale of four crotchets is alike by chance; five are not
+    # a scale of four crotchets is alike by chance; five are not (a tune may pass on all the same)
     four = {"Ob": "G5 q A5 B5 C6 | r", "Cl": "r | D5 q E5 F#5 G5"}
     five = {"Ob": "G5 q A5 B5 C6 | D6 r r r", "Cl": "r | r q D5 E5 F#5 | G5 q A5 r r"}
-    assert facts(four) == []
+    assert [h for h in handover_facts.handovers(table(four), S) if h.alike] == []
+    assert [h.alike for h in handover_facts.handovers(table(five), S)] == [5]
     assert facts(five) == [("Ob", "Cl", 5 * 10080, 0)]
 
 

@@ -127,17 +127,6 @@ def test_the_written_pitch_and_the_marks_make_no_difference():
     assert said[0] == said[1]
 
 
-def test_points_explain_the_estimate(over_chords):
-    """The points shown for a cell add up to its log odds, start included."""
-    estimate = role_model.estimate(over_chords, over_chords.movements[0])
-    model = role_model.shipped()
-    odds = role_model.log_odds(estimate.measured, model)
-    told = role_model.explain(estimate.measured, 0, 2)
-    for k, name in enumerate(role_model.CLASSES):
-        total = model.points[0, k] + sum(told[name].values())
-        assert total == pytest.approx(odds[0, 2, k], abs=1e-6) or abs(total) > 6
-
-
 def test_the_training_record_names_what_the_weights_have_seen():
     record = role_model.shipped().record
     assert len(record["works_seen"]) >= 2

@@ -14,7 +14,7 @@ def roles(made: ScoreTable, sure: float = 0.95) -> list:
 
 
 def unsure(made: ScoreTable) -> list:
-    return roles(made, 0.4)
+    return roles(made, 0.3)
 
 
 CASES = [
