@@ -11,6 +11,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from analysis.engine.sound import SOUND_VERSION
 from analysis.models import Engraving, Sound
 from analysis.storage import put
 from courses import drafts
@@ -130,7 +131,7 @@ def engraved_and_sounding(stage: Stage) -> None:
             row = Engraving(copy=stage.run.copy, view_key=key * 64, view=view, page=n, pages=1)
             put(row.file, b"<svg xmlns='http://www.w3.org/2000/svg'/>")
             row.save()
-    sound = Sound(run=stage.run)
+    sound = Sound(run=stage.run, version=SOUND_VERSION)
     put(sound.midi, b"MThd")
     put(sound.timeline, b"{}")
     sound.save()

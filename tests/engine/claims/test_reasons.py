@@ -83,7 +83,7 @@ def test_a_key_is_said_as_a_sentence():
 
 def test_an_unsure_key_and_role_are_never_said_as_sure():
     made = doublings()
-    found = [region(made, 0, 3, "c major", 0.4), role(made, 5, 0, 3, "melody", 0.4)]
+    found = [region(made, 0, 3, "c major", 0.4), role(made, 5, 0, 3, "melody", 0.35)]
     key = ask(made, "key", ["1", "4"], findings=found, key="c major", how="region")
     assert key["sentence"] == "For your tutor's ear: In bars 1–4 I read C major, but not surely."
     told = ask(made, "role", ["1", "4"], ["Vl I"], findings=found, role="melody")
