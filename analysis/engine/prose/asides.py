@@ -42,6 +42,47 @@ _NO_OCTAVES = re.compile(
 _NOT_BUT = re.compile(
     r"\bnot (?:in |at )?(?:the )?(?:octaves?|unison|thirds|sixths|tenths)\s*,?\s*(?:but|rather)\s+(?=(?:in |at )?(?:the )?\w)"
 )
+_SINCE_WHEN = (
+    r"(?:\s+(?:that|this|it|them|at|the|first|last|all|thing|things|before|once|immediately|straight away|until now|too|either"
+    r"|myself|really|in|beginning|start|reading|hearing|listening|glance|time|when|coming|would|be|so|right|away))*"
+)
+#: What it did to the one who writes: "which as a horn player I noticed first", "this I had not expected".
+_MYSELF = re.compile(
+    r"\s*[,(-]\s*(?:(?:and|but|though|so)\s+)?(?:(?:which|that|this|it|what|as)\s+)?(?:as an? \w+(?: \w+){0,2}\s+)?(?:i|we|you|one)\s*"
+    r"(?:(?:'d|'ve|'m|have|had|did|do|would|could|can|was|am|must)\s*)?(?:not\s+|n't\s+|never\s+|nearly\s+|almost\s+|always\s+|only\s+|also\s+)*"
+    rf"(?:say\s+)?(?:miss(?:ed)?|overlook(?:ed)?|expect(?:ed)?|notic(?:e|ed)|kn[eo]wn?|guess(?:ed)?|realis(?:e|ed)|realiz(?:e|ed)|spot(?:ted)?|surprised|admit|love|like|liked|loved|enjoy(?:ed)?)\b"
+    rf"{_SINCE_WHEN}(?=\s*(?:$|[.!)]))\)?"
+)
+#: "Not surprisingly it is ..." says that it is.
+_OF_COURSE = re.compile(
+    r"\b(?:not (?:at all |very |really |too |so |exactly )?(?:surpris|unexpected|unusual|uncommon|astonish|by chance|by accident|without reason|for nothing)\w*"
+    r"|no wonder|no surprise|needless to say|without (?:any )?doubt|no doubt),?(?: that\b)?"
+)
+#: "A is doubled by B, not the other way round".
+_NOT_TURNED = re.compile(
+    r"\s*[,(-]?\s*\b(?:and |but )?not (?:the other way (?:a?round|about)|vice versa|the reverse|the opposite|conversely)\b[^@<.;:)]*\)?"
+)
+#: What the writer could not hear of the octave leaves the octave open.
+_OCTAVE_OPEN = re.compile(
+    r"\s*[,(-]?\s*\b(?:(?:but|though|although|and)\s+)?(?:i|we|one|you)(?:'m| am)?\s*(?:(?:could|can|ca|did|do|would)\s*(?:not|n't)|cannot|not sure|unsure)\s*"
+    r"(?:quite |really |yet )?(?:work out|make out|tell|hear|say|see|find out|figure out|know|decide)?\s*(?:in |at )?(?:which|what) (?:octave|distance|register)s?\b"
+    r"(?: (?:it is|they are|they play|it was|that is))?(?=\s*(?:$|[.,;)]))\)?"
+    r"|\s*[,(-]?\s*\b(?:but |though )?(?:in )?(?:which|what) octave[^@.;,]*\b(?:unclear|open|not clear)\b[^@.;,)]*\)?"
+)
+#: A remark in brackets on how it feels: "(nice blend if the hornist doesn't force)".
+_LIKED = re.compile(
+    r"\s*\(\s*(?:what an? |such an? |a |an |very |so |rather |really |quite )*(?:nice|beautiful|lovely|great|wonderful|gorgeous|effective|difficult|hard|tricky|risky"
+    r"|easy|awkward|strange|funny|odd|typical|clever|brilliant|fun|good|bad|annoying|delicate|dangerous)(?:ly)?\b[^()@]*\)"
+    r"|\s*[,(-]\s*(?:at least )?if (?:the )?(?:\w+ ){1,3}(?:do|does|is|are|can)(?:n't| not)\b[^()@,.]*\)?(?=\s*(?:$|[.)]))"
+)
+#: "The lowest note they get": whose it is stands elsewhere.
+_THEIR_NOTE = re.compile(
+    r"\b(notes?|pitch|tone) (?:that )?(?:they|it|he|she) (?:ever |can |could |must |has to |have to )?(?:gets?|plays?|has|have|reach(?:es)?|touch(?:es)?|sounds?)\b"
+)
+#: Notes that were named: "picks out a few notes and plays them along".
+_THOSE_NOTES = re.compile(
+    r"(\bnotes\b[^;]*?)\s+and (?:then )?(?:plays?|doubl\w+|sounds?|takes?) (?:them|these|those)\b(?: along| too| as well)?"
+)
 _TASTE = r"(?:soft|loud|warm|bright|dark|sweet|full|rich|light|heavi|round|strong|weak|clear|thin|thick|sharp|gentl)er"
 #: How it sounds beside something else: "softer than violins alone".
 _THAN_OTHERS = re.compile(
@@ -83,8 +124,13 @@ _OPENING = re.compile(
 def without_remarks(text: str) -> str:
     """Folded text without what is said of hearing, and without contrasts that name nobody."""
     text = _NOT_BUT.sub("", text, count=1)
-    text = _OPENING.sub(r"\g<before>", text, count=1)
+    text = _OF_COURSE.sub(" ", _LIKED.sub(" ", text))
+    text = _OPENING.sub(r"\g<before>", text.strip(), count=1)
+    text = _THOSE_NOTES.sub(r"\1", _THEIR_NOTE.sub(r"\1", text))
     for pattern in (
+        _MYSELF,
+        _NOT_TURNED,
+        _OCTAVE_OPEN,
         _LISTEN,
         _LISTENER,
         _AUDIBLE,

@@ -19,7 +19,7 @@ from analysis.engine.model import ScoreTable
 from analysis.engine.prose.sentence import folded
 from analysis.engine.prose.spots import NTH, SPOT, Finder, count
 
-_WORD = r"(?:bars?|measures?|takte?n?|battut[ae]|mesures?|(?:bb?|mm?|tt?|batt|mes)\.?(?=\s*\d))"
+_WORD = r"(?:bars?|measures?|takte?n?|battut[ae]|mesures?|misur[ae]|(?:bb?|mm?|tt?|batt|mes)\.?(?=\s*\d))"
 _LABEL = r"(\d{1,4}[a-z]?)(?![\w.]*\w)"
 _TO = r"\s*(?:-|(?:on |up )?(?:to|until|till?)|thru|through|as far as|bis|fino a|jusqu'a|a)\s*"
 _BEAT = (
@@ -42,6 +42,11 @@ _LISTED = (
     rf"(?:\s*(?:,\s*and|,|/|&|and|und)\s*\d{{1,4}}[a-z]?(?![\w.]*\w))+)\s*\)?"
     r"(?=\s*(?:$|[.,:;)]|the\b|in\b|with\b|by\b))"
 )
+#: "33f.": this bar and the next; "33 f." only where a word says that it is a bar.
+_NEXT_TOO = (
+    rf"(?:(?:\b(?:from\s+)?{_WORD}\s*)?(?<![\w/.#-])(?=\d{{1,4}}f)|\b{_WORD}\s*(?=\d+\s+f\.))"
+    r"(\d{1,4})\s*f(?:\b\.?(?!\w))"
+)
 _UPBEAT = r"(?:pick-?up|upbeat|anacrusis|auftakt|levare)"
 #: What may follow a number that is a bar's; after "9 to 12 notes" it is none.
 _OPEN_END = r"(?=\s*(?:$|[.,:;)!?]))"
@@ -50,6 +55,8 @@ _COUNTED = (
 )
 _AS_AT = r"(?:\b(?:(?:un)?like|than|as (?:in|at)|compared (?:with|to)|versus|vs\.?|same as)|=)"
 _KEY_WORD = re.compile(r"\b(?:major|minor|dur|moll|maggiore|minore|majeur|mineur)\b")
+#: "Compare bars 1-8 with 45-52: the second time ..." is the second of two places.
+_COMPARED = re.compile(r"\bcompar\w+ .*\b(?:with|to|and)\b.*\bthe second time\b")
 _TIME = re.compile(
     r",?\s*\b(?:(?:the|on the)\s+)?(first|second|third|1st|2nd|3rd)\s+(?:time|pass|playing)\b(?!\s*bar)"
 )
@@ -85,7 +92,7 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
     """Take all places out of a text, which comes back folded."""
     find = Finder(table, movement)
     text = re.sub(r"[<>@;\[\]]", lambda m: "," if m.group(0) == ";" else " ", _with_marks(text))
-    if (time := _TIME.search(text)) is not None:
+    if (time := _TIME.search(text)) is not None and not _COMPARED.search(text):
         find.number = NTH[time.group(1)]
         text = text[: time.start()] + " " + text[time.end() :]
     text = _NUMBERED.sub("bars ", _PLAYERS.sub(lambda m: _players(m, table, movement), text))
@@ -101,9 +108,11 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
         (rf"\bbetween\s+(?:letters?\s+)?([A-Z])\s+and\s+([A-Z])\b{_NOT_A_MARK}",
          lambda m: f"{find.from_mark(m[1], 0)}-{find.from_mark(m[2], 0)}"),
         (_AT_MARK, lambda m: _at_mark(find, m)),
+        (_NEXT_TOO, lambda m: find.and_next(m[1])),
         (rf"\bbeat\s+(\d)\s+(?:of|in)\s+{_WORD}\s*{_LABEL}", lambda m: find.one(m[2], m[1])),
         (rf"\b{_WORD}\s*{_LABEL}{_BEAT}{_TO}(?:{_WORD}\s*)?{_LABEL}{_BEAT}",
          lambda m: find.two(m[1], m[4], m[2] or m[3], m[5] or m[6])),
+        (r"(?<![\w/.#-])(\d{1,4})ff\b\.?", lambda m: _onward(find, m[1])),
         (rf"\b(?:from\s+)?{_WORD}\s*{_LABEL}\s*(?:ff?\b\.?|onwards?|on\b|sqq?\.)", lambda m: _onward(find, m[1])),
         (rf"\bbetween\s+(?:{_WORD}\s*)?{_LABEL}\s+and\s+(?:{_WORD}\s*)?{_LABEL}",
          lambda m: find.two(m[1], m[2])),
@@ -120,6 +129,8 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
         (rf"\b{_WORD}\s*{_LABEL}{_BEAT}", lambda m: find.one(m[1], m[2] or m[3])),
         (rf"(?:^|(?<=[\s(]))\(?{_LABEL}\s*-\s*{_LABEL}\)?(?=\s*(?:[:,.)!?]|$|\s))", lambda m: find.two(m[1], m[2])),
         (rf"^\s*{_LABEL}\s*[:,]", lambda m: find.one(m[1], None)),
+        (rf"\b(?:in|at)\s+(?=[5-9]|\d\d){_LABEL}(?!\s*/)(?=\s+(?:imitat\w+|with|and|while|but|doubl\w+|the|enter\w*)\b)", lambda m: find.one(m[1], None)),
+        (rf"\b(?:and|then|,)\s+(?:in|at)\s+{_LABEL}(?!\s*/){_COUNTED}(?=\s+[a-z])", lambda m: m[0][: m.start(1) - m.start()] + find.one(m[1], None)),
         (rf",\s*{_LABEL}\s*[.!?]?\s*$", lambda m: find.one(m[1], None)),
         (rf"^\s*(?:in|at|from)\s+{_LABEL}(?!\s*/){_COUNTED}(?=\s+[a-z])", lambda m: find.one(m[1], None)),
         (rf"\b((?:up )?until|till|up to|bis)\s+{_LABEL}{_OPEN_END}",
@@ -141,6 +152,7 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
          find.far),
         (rf"{SPOT}\s*(?:,|and(?: in)?|,\s*(?:at|in)|\()\s*{SPOT}", find.met),
         (rf"{SPOT}\s*,?\s*for\s+(?:the\s+next\s+)?{_N}\s+bars\b", find.lasting),
+        (rf"{SPOT}\s*[,(]\s*{_N}\s+bars(?=\s*[,:.;)])\)?", find.lasting),
     )  # fmt: skip
     for pattern, act in turns:
         text = re.sub(pattern, act, text)

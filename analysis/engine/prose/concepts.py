@@ -126,7 +126,7 @@ CONCEPTS: dict[str, str] = {
     "texture name": r"monophon\w*|single line|one (?:single )?line|homophon\w*|polyphon\w*|contrapuntal|counterpoint|fugato|chorale?|hymn\w*"
                     r"|homorhythm\w*|same rhythm|layer\w*|dialog\w*|conversation|call and response|question and answer|antiphon\w*"
                     r"|part[\s-]?writing|gesprach",
-    "most": r"dominat\w*|predominat\w*|prevail\w*|prevalent\w*|most|mostly|mainly|chiefly|largely|bulk|majority|lion's? share|lion"
+    "most": r"dominat\w*|predomina[tn]\w*|prevail\w*|prevalent\w*|most|mostly|mainly|chiefly|largely|bulk|majority|lion's? share|lion"
             r"|uberwieg\w*|domine\w*|greater part",
     "side": r"sides?|belongs? (?:to|with)|allied|grouped|goes? with|camp|team\w*|loyal|attached|aligns?|affiliat\w*",
     "rhythm": r"rhythm\w*|rythm\w*|ritm\w*",

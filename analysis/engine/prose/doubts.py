@@ -42,7 +42,7 @@ _BETWEEN = re.compile(
     r"<\d+>\s*,\s*(?:the |an? )?(?!and\b|then\b|but\b)([a-z]{3,})(?: \w+)?\s*(?:,|,?\s*and|&|\+)\s*(?:the )?<\d+>"
 )
 _NOT_ALL = re.compile(
-    r"\b(?:not|n't|never) ((?:all|every(?:body|one|thing)?|always|quite|entirely|completely|exactly)\b)"
+    r"\b(?:not|n't|never) ((?:all|every(?:body|one|thing)?|always|quite|entirely|completely|exactly|the (?:whole|entire))\b)"
 )
 #: "No oboes have the tune": who is denied by "no", and the kinds that read it.
 _NONE_OF = re.compile(r"\bno <\d+>")
@@ -69,6 +69,48 @@ _CLAUSE = re.compile(
 )
 
 
+#: What is not known, or taken back on the way.
+_WHETHER = re.compile(
+    r"\b(?:not (?:at all |really |quite )?sure|unsure|uncertain|n't (?:know|tell|say)|cannot (?:tell|say)|wonder(?:ing)?|no idea) (?:if|whether)\b"
+    r"|\bwhether\b[^@]*\bor not\b"
+)
+_TAKEN_BACK = re.compile(r"\b(?:sorry|i mean|i meant|no,? wait|correction|or rather)\b")
+_IN_BRACKETS = re.compile(r"\([^()]*\)")
+_DENIAL = re.compile(r"\b(?:not|never|no|cannot|nicht)\b|n't\b")
+#: "From B, 4 bars later": another bar than the one named.
+_MOVED_ON = re.compile(
+    r"@\W*(?:\d|one|two|three|four|five|six|seven|eight|an?) bars? (?:later|earlier|after|before)\b"
+)
+
+
+#: "They don't double them, they only ...": what they do is the statement.
+_THEY_ONLY = re.compile(
+    r"[,;]\s*(?:(?:<\d+>|but|rather|instead)\s+)+(?:only|just|merely)\s+(?!(?:looks?|seems?|sounds?|appears?)\b)\w+"
+)
+
+
+def _half_said(kind: str, found: Found, s: Sentence) -> list[str]:
+    """What the sentence does not stand by."""
+    asked = []
+    if _WHETHER.search(s.whole):
+        asked.append("Is it so, or is it not? Say it as a statement.")
+    one_key = kind == "key" and len(re.findall(r"\b(?:major|minor|dur|moll)\b", s.short)) > 1
+    if _TAKEN_BACK.search(s.whole) and not one_key and not re.search(r"\bor rather\b", s.whole):
+        asked.append("Put right on the way: say it once, as it is meant.")
+    if (
+        s.negated
+        and found.fields.get("negated") is not False
+        and not _DENIAL.search(_IN_BRACKETS.sub(" ", s.whole))
+    ):
+        asked.append("“Not” in brackets: what is denied?")
+    other = _THEY_ONLY.search(s.short) if s.negated else None
+    if other is not None and not any(s.group(t).names for t in re.findall(r"<(\d+)>", other[0])):
+        asked.append("Two statements: what they do not do, and what they do. Say each by itself.")
+    if kind != "imitation" and _MOVED_ON.search(s.short):
+        asked.append("Bars later: which bar is it? Give its number.")
+    return asked
+
+
 def doubts(kind: str, found: Found, s: Sentence) -> list[str]:
     """Questions about a sentence taken for a kind with these fields."""
     questions: list[str] = []
@@ -79,6 +121,7 @@ def doubts(kind: str, found: Found, s: Sentence) -> list[str]:
     questions += [f"And “{name}”? I could not tell what is said of this part." for name in left]
     if _BUT.search(s.short) and found.fields.get("mode") != "only":
         questions.append("All but some: name the parts of which you say it.")
+    questions += _half_said(kind, found, s)
     questions += _other_clause(kind, s)
     if kind not in _SAYS_NO and "negated" not in found.fields and _NONE_OF.search(s.short):
         questions.append("“No ...”: say of whom it is not so, with “not”.")
@@ -92,6 +135,7 @@ def doubts(kind: str, found: Found, s: Sentence) -> list[str]:
         questions.append(f"“Not {some.group(1)}”: say of whom, or where, it is so.")
     at_pitch = kind in ("reinforcement", "texture") and "[apart:0]" in s.short
     one_line = found.fields.get("texture") == "single-line" and "[apart:1]" in s.short
+    at_pitch = at_pitch or (kind == "imitation" and "interval" in found.fields)
     if kind not in DISTANT and not at_pitch and not one_line and re.search(r"\[\w+:\d\]", s.short):
         questions.append("How far apart they are is a doubling: say that by itself.")
     return questions

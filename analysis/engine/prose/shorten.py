@@ -10,6 +10,7 @@ from analysis.engine.model import ScoreTable
 from analysis.engine.prose.asides import as_it_sounds, without_remarks
 from analysis.engine.prose.bars import Cut, cut_places
 from analysis.engine.prose.distance import mark_distances
+from analysis.engine.prose.notes import with_octaves
 from analysis.engine.prose.sentence import Group, Sentence
 from analysis.engine.prose.spelling import unknown_names
 from analysis.engine.prose.who import mark_names
@@ -21,7 +22,7 @@ _NOT = re.compile(
     r"|ne(?= \w+ pas)|n'(?=\w+ pas)|pas(?= )|non(?= \w)|neither(?: of)?(?! \w+ nor)"
     r"|(?:stops?|stopped|ceases? to) (?=doubl)"
     r"|no (?=(?:real |parallel )?(?:cross(?:ing|es)|handover|sequence|build|pedal|tutti|thirds|sixths|tenths)))"
-    r"(?:\b|(?<=\s)|(?<='))(?! only)(?! (?:(?:for|on|in|at|with) )?(?:all|every(?:body|one|thing)?|always|quite|entirely|completely|exactly)\b)"
+    r"(?:\b|(?<=\s)|(?<='))(?! only)(?! (?:(?:for|on|in|at|with) )?(?:all|every(?:body|one|thing)?|always|quite|entirely|completely|exactly|the (?:whole|entire))\b)"
 )
 #: "Oboe 1, not flute 1, doubles ...".
 _NOT_WHO = re.compile(r"\b(?:not|nicht|never)\s+(?:the )?<\d")
@@ -41,20 +42,32 @@ _TERM = re.compile(r"\bvoices?[\s-](?=(?:cross|lead|exchang)\w*)")
 #: A voice that leads is a line, no singer either.
 _LEADING = re.compile(r"\b((?:lead|leading|main|principal|melody|melodic)\s+)voices?\b")
 #: A string of an instrument, no section.
-_OPEN_STRING = re.compile(r"\bopen strings?\b")
+_OPEN_STRING = re.compile(r"\bopen (?:(?P<note>[a-g]) )?strings?\b")
+#: "Root pos.", no trombone.
+_ROOT = re.compile(r"\broot pos\b\.?")
+_FIDDLES = re.compile(r"\bfiddle(s?)\b")
+#: Where the levels of "in three octaves" lie, which the levels say.
+_ON_WHICH = re.compile(
+    r"\b(?:(?:on|at|in) (?:the )?(?:very )?(?:top|bottom|middle)|in between|between them)\b"
+)
 #: "The second oboe is above the first": the other player of the same instrument.
 _THE_OTHER = re.compile(
     r"\b(?:first|second|third|fourth|1st|2nd|3rd|4th) (?P<who>[a-z]{4,})\b(?P<between>[^@,;.]*"
     r"\b(?:above|below|over|under|beneath|than|with|doubles?|crosse?s?)) the (?P<other>first|second|third|fourth|1st|2nd|3rd|4th)"
     r"(?: one)?(?=\s*(?:$|[@,.:;)]|(?:an|one|two|three|at|in) ))"
 )
+_ONLY_THAT = re.compile(
+    r"^(?P<before>(?:@\s*[:,]?\s*)?)(?P<who><\d+>)\s+(?:really |actually )?(?:have|has|doubles?|plays?|follows?|shares?|takes?)\s+(?P<whom><\d+>)"
+    r"(?:\s+(?:line|tune|melody|part|notes|theme))?(?:\s*(?P<place>@))?\s*(?:,|;|-)?\s*(?:(?:but|they|it|rather|instead)\s+)+(?:only|just|merely)\s+(?P<rest>(?:gives?|lends?|adds?|accent\w*|reinforc\w*|strengthens?|supports?|stress\w*|underlines?|picks? out|punctuates?)\b[^;]+)$"
+)
 _HEDGE = re.compile(r"\b(?:i (?:think|believe|guess|hear|see|find)(?: that)?|maybe|perhaps|probably"
-                    r"|clearly|here|again|also|simply|really|(?<!not )(?<!n't )always|now)\b")  # fmt: skip
+                    r"|clearly|here|again|also|simply|really|(?<!not )(?<!n't )always|now(?! and then))\b")  # fmt: skip
 
 
 def read_sentence(text: str, table: ScoreTable, movement: int = 0) -> Sentence:
     """The sentence with what every reader of it needs."""
-    cut = cut_places(text[:LONGEST], table, movement)
+    text = with_octaves(text[:LONGEST])
+    cut = cut_places(text, table, movement)
     s = shorten(text, cut, table, movement)
     strange = unknown_names(s.short, table)
     return replace(s, questions=(*s.questions, *strange)) if strange else s
@@ -63,13 +76,20 @@ def read_sentence(text: str, table: ScoreTable, movement: int = 0) -> Sentence:
 def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     """The sentence with tokens for places, distances and names."""
     short = _LEADING.sub(r"\1line", _TERM.sub("", _HEDGE.sub(" ", without_remarks(cut.text))))
-    short = _THE_OTHER.sub(_other_player, _OPEN_STRING.sub("openstring", short))
+    short = _FIDDLES.sub(r"violin\1", _ROOT.sub("root position", short))
+    short = _OPEN_STRING.sub(lambda m: f"{m['note'] or ''} openstring".strip(), short)
+    short = _THE_OTHER.sub(_other_player, short)
     negated = _NOT.search(short) is not None
     asked = cut.questions
     if negated and _NOT_WHO.search(mark_names(short, table, movement)[0]):
         asked = [*asked, "“Not ...”: say of whom it is so."]
     short = as_it_sounds(mark_distances(_NOT.sub(" ", short)))
-    short, groups = _with_pronoun(*mark_names(short, table, movement))
+    if "[levels:" in short:
+        short = _ON_WHICH.sub(" ", short)
+    short, groups, negated = _but_rather(
+        *_told_again(*mark_names(short, table, movement), table), negated
+    )
+    short, groups = _with_pronoun(short, groups)
     return Sentence(text, short, groups, tuple(cut.places), table, movement, negated,
                     tuple(asked), tuple(cut.notes), cut.text)  # fmt: skip
 
@@ -82,6 +102,53 @@ def _other_player(match: re.Match[str]) -> str:
         if not match[0].endswith(" one")
         else f"{match[0][:-4]} {match['who']}"
     )
+
+
+def _told_again(
+    short: str, groups: tuple[Group, ...], table: ScoreTable
+) -> tuple[str, tuple[Group, ...]]:
+    """ "Oboe 1 imitates flute 1, flute in 20": the bare name is of the player named before."""
+    if not re.search(r"\b(?:imitat|canon|follow|answer)", short):
+        return short, groups
+    again = list(groups)
+    for i, group in enumerate(groups):
+        if (
+            group.units
+            or len(group.names) != 1
+            or not re.search(rf"<{i}> (?:in |at |from )?@", short)
+        ):
+            continue
+        keys = set(parse_label(group.names[0]).candidates)
+        meant = {
+            g.units[0]: g.names for g in groups[:i] if len(g.units) == 1
+            and keys & {table.lines[n].instrument for n in g.units[0].lines}
+        }  # fmt: skip
+        if len(meant) == 1:
+            ((unit, names),) = meant.items()
+            again[i] = Group(names, (unit,))
+    return short, tuple(again)
+
+
+def _but_rather(
+    short: str, groups: tuple[Group, ...], negated: bool
+) -> tuple[str, tuple[Group, ...], bool]:
+    """ "A don't have B's line, they only accent it": what is denied leads to what is said."""
+    match = _ONLY_THAT.search(short) if negated else None
+    if match is None:
+        return short, groups, negated
+    rest = match["rest"]
+    if re.search(r"\b(?:gives?|lends?|adds?) (?:it|them) ", rest):
+        rest = re.sub(
+            r"\b(gives?|lends?|adds?) (?:it|them) (an? |some )?(\w+)",
+            rf"\1 \2\3 to {match['whom']}",
+            rest,
+            count=1,
+        )
+    else:
+        rest = re.sub(r"\b(?:its|their|it|them)\b", match["whom"], rest, count=1)
+    if match["whom"] not in rest:
+        return short, groups, negated
+    return f"{match['before']}{match['who']} {rest} {match['place'] or ''}".strip(), groups, False
 
 
 def _with_pronoun(short: str, groups: tuple[Group, ...]) -> tuple[str, tuple[Group, ...]]:

@@ -206,6 +206,16 @@ class Finder:
             return match.group(0)
         return f"{self.bars(one[0], other[1])}{match.group(2)}"
 
+    def and_next(self, label: str) -> str:
+        """ "33f.": this bar and the one after it."""
+        try:
+            first = places.resolve([label], self.table, self.movement).first
+        except ClaimNotUnderstood as question:
+            self.questions.append(str(question))
+            return "@"
+        last = self.table.movements[self.movement].last_bar
+        return self.bars(first, min(first + 1, last))
+
     def lasting(self, match: re.Match[str]) -> str:
         """ "3 after C for two bars"."""
         one, many = self.spots[int(match.group(1))], count(match.group(2))

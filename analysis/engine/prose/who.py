@@ -136,7 +136,11 @@ def _named(phrase: str, words: list[str], table: ScoreTable, movement: int) -> G
         return None
     if bare[0] in _NEVER_LAST and any(w in ("in", "for", "on") for w in bare[1:2]):
         return None  # "solo in oboe 1"
-    if len(bare) > 2 and bare[-2].isdigit() and bare[-1] in ("one", "two", "three", "four"):
+    if (
+        len(bare) > 2
+        and (bare[-2].isdigit() or bare[-2] in ("i", "ii"))
+        and bare[-1] in ("one", "two", "three", "four")
+    ):
         return None  # "flute 1 one bar later"
     if bare[-1] in _NEVER_LAST or _NOTE.fullmatch(" ".join(bare)) or _SEVENTH.match(" ".join(bare)):
         return None

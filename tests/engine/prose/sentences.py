@@ -164,7 +164,7 @@ def _row_of(claim: dict[str, Any], name: str, table: ScoreTable) -> list[tuple[A
 def _equal(name: str, value: str, there: Any, table: ScoreTable) -> bool:
     if there is None:
         return False
-    if name == "at":
+    if name in ("at", "breaks-at"):
         bar, _, beat = value.partition(":")
         return bool(there == {"bar": bar, **({"beat": int(beat)} if beat else {})})
     if name == "beats":

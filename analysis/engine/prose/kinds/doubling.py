@@ -7,18 +7,21 @@ import re
 from analysis.engine.prose.phrase import JSON, Found, groups_in, has, search, told_singly
 from analysis.engine.prose.sentence import Sentence
 
-_VERB = r"(?:doubl(?:es|e|ent|ing)|(?<=> )=(?= <\d+>(?! \w+en\b| silent| rest))|(?:has|have|plays?|takes?)(?= <\d+>(?: (?:line|part|notes|tune|melody)|\W*(?:\[|@|$)))|col(?:la|l|le)?(?=\W)|coupl(?:es|e)|duplicat(?:es|e)|colla parte|raddoppian?o?|verdoppel[nt]|go(?:es)? (?:along )?with|moves? with|plays? (?:along )?with|plays? together with|join(?:s|ed by)?|supports?|(?:plays?|has|have|gives?|is|are) (?:a|an|the) ~version of|play(?:s|ing)? (?:exactly )?the same (?:\w+ )?(?:as|like)|(?:has|have|gets?|takes?|gives?|shares?) the same (?:\w+ )?(?:as|like)|is the same as|shadows?|follows?(?= <))"
+_VERB = r"(?:doubl(?:es|e|ent|ing)|(?<=> )=(?= <\d+>(?! \w+en\b| silent| rest))|(?:has|have|plays?|takes?)(?= <\d+>(?: (?:line|part|notes|tune|melody)|\W*(?:\[|@|$)))|(?:has|have|plays?|sings?|gives?) the (?:same )?(?:tune|melody|line|theme|part) of(?= <)|col(?:la|l|le)?(?=\W)|coupl(?:es|e)|duplicat(?:es|e)|colla parte|raddoppian?o?|verdoppel[nt]|go(?:es)? (?:along )?with|moves? with|plays? (?:along )?with|plays? together with|join(?:s|ed by)?|supports?|(?:plays?|has|have|gives?|is|are) (?:a|an|the) ~version of|play(?:s|ing)? (?:exactly )?the same (?:\w+ )?(?:as|like)|(?:has|have|gets?|takes?|gives?|shares?) the same (?:\w+ )?(?:as|like)|is the same as|shadows?|follows?(?= <))"
 #: Strengthening a line at a distance that is named is doubling it.
 _STRENGTHENS = r"\b(?:reinforc(?:es?|ing)|strengthens?|supports?|thickens?)\b"
 _ADORNS = r"\b(?:decorat|ornament|embellish|adorn)(?:s|es?|ing)\b"
 _TUNE = r"\b(?:melody|tune|theme|line)\b"
 _DOUBLED = r"doubled(?: ~)? by"
 _NOBODY = r"\b(?:nobody|no one|noone|none|no other part|nothing|no instrument|no part)\b"
+#: More notes than the line has.
+_MORE_NOTES = r"(?:extra|additional|added|more|little|small|some) (?:\w+ )?(?:turns?|trills?|runs?|grace notes?|ornaments?|decorations?|passing notes|notes? (?:in )?between|little notes)"
 _COVER = (
     ("simplified", r"\b(?:(?:skips?|skipping|leav(?:es?|ing) out|drops?|without|minus) (?:all |most of )?(?:the |its )?(?:ornaments?|decorations?|trills?|grace notes|passing notes)|simpl(?:er|ified)|main notes|plainer|skeleton|outline)\b"),
-    ("heterophonic", r"\b(?:ornament\w*|decorat\w*|embellish\w*|heterophon\w*|varied)\b"),
+    ("heterophonic", r"\b(?:ornament\w*|decorat\w*|embellish\w*|heterophon\w*|varied)\b|\bwith " + _MORE_NOTES),
     ("partial", r"\b(?:partly|partially|in part|some(?: of)?(?: the| its)? notes|only some|at times|"
-                r"now and then|intermittently|not (?:(?:for|on|with) )?(?:all (?:of )?(?:the |its |their )?notes|every note|entirely|completely"
+                r"(?:now )?and then|for most(?: of)?\b|(?:only )?part of the (?:way|time|passage|line)|not (?:quite )?all (?:of )?(?:it|the (?:way|time|passage|line))|"
+                r"not the (?:whole|entire) (?:way|time|passage|line)|intermittently|not (?:(?:for|on|with) )?(?:all (?:of )?(?:the |its |their )?notes|every note|entirely|completely"
                 r"|always(?! (?:at|in|an?|the)\b)))\b"),
 )  # fmt: skip
 

@@ -31,9 +31,11 @@ def of(s: Sentence, token: str, extreme: str) -> Found:
     elif search(r"\b(?:of|in) (?:the|this) (?:whole )?(?:work|piece|symphony|score)\b", s):
         within = "work"
     fields = {"parts": s.parts(token), "extreme": extreme, "within": within}
-    pitch = search(
-        rf"(?:,|\bis|\bon|:|\bnote|\bthe)\s+(?:a |an |the )?{PITCH}\b(?! )", s
-    ) or search(rf"\b{PITCH_WITH_OCTAVE}\b", s)
+    pitch = (
+        search(rf"\b{PITCH_WITH_OCTAVE}\b", s)
+        or search(rf"(?:,|\bis|\bon|:|\bnote|\bthe)\s+(?:a |an |the )?{PITCH}\b(?! )", s)
+        or search(rf"\b(?:low|high|top|the|their|its|an?) {PITCH}(?=\s*(?:openstring|$|[.,@)]))", s)
+    )
     if pitch is None:
         return Found(fields, (token,), ["Which note is it?"])
     fields["pitch"] = called(pitch)

@@ -10,12 +10,12 @@ from analysis.engine.prose.sentence import Sentence
 
 _QUALITY = (
     ("half-diminished seventh", r"hal[fb][\s-]?dim(?:inished|\.)?"),
-    ("diminished seventh", r"dim(?:inished|\.)? (?:7th|7|seventh)"),
+    ("diminished seventh", r"dim(?:inished|\.)? (?:7th|7|seventh)|verminderter? sept\w*"),
     ("minor seventh", r"\b(?:minor|moll|min\.?) (?:7th|7|seventh)"),
     ("major seventh", r"\b(?:major|dur|maj\.?) (?:7th|7|seventh)"),
     (
         "dominant seventh",
-        r"dominant (?:7th|seventh)|(?<!\w)7 chord|(?<=[a-h#])7\b|(?<=[a-h] )(?:7th|seventh)",
+        r"dominant (?:7th|seventh)|dominantsept\w*|(?<!\w)7 chord|(?<=[a-h#])7\b|(?<=[a-h] )(?:7th|seventh)",
     ),
     ("diminished", r"\bdim(?:inished)?\b"),
     ("augmented", r"\baug(?:mented)?\b"),
@@ -27,7 +27,7 @@ _SORT = r"(?:major|minor|maj|min|dur|moll|dominant|dim(?:inished)?|aug(?:mented)
 _HARMONY = r"(?:harmon(?:y|ies)|chords?)"
 #: A capital, so that "hold a chord" names no note.
 _NOTE_HELD = re.compile(
-    r"\b(?:holds?|holding|sustains?|sustaining|keeps?|repeats?)\s+(?:on to\s+)?(?:an?\s+|the\s+|their\s+)?"
+    r"\b(?:holds?|holding|sustains?|sustaining|keeps?|repeats?)\s+(?:on to\s+)?(?:an?\s+|the\s+|their\s+|its\s+)?"
     r"(?:note\s+|(?:low|high|long|open)\s+)?([A-H])(?:[\s-]?(flat|sharp|b|#|♭|♯))?(\d)?(?![\w#])"
 )
 _OF_CHORD = (
@@ -35,6 +35,15 @@ _OF_CHORD = (
 )
 _INVERSION = ((r"root pos(?:ition|\.)", 0), (r"(?:first|1st) inv(?:ersion|\.)", 1),
               (r"(?:second|2nd) inv(?:ersion|\.)", 2), (r"(?:third|3rd) inv(?:ersion|\.)", 3))  # fmt: skip
+#: Sorts that say something without a root; "a major chord" says too little.
+_ROOTLESS = (
+    r"\b(?:(?:half|halb)[\s-]?dim(?:inished|\.)?|dim(?:inished|\.)?|minor|major|dominant) (?:7th|seventh)\b(?: chord)?"
+    r"|\b(?:dim(?:inished|\.)?|aug(?:mented|\.)?) (?:chord|triad)\b|\b(?:halb)?verminderter? sept\w*|\bdominantsept\w*"
+)
+#: A capital that may be the root, though it was not read as one.
+_MAY_BE_ROOT = re.compile(
+    r"(?<![\w#.'’/-])(?:[B-H](?:[b#♭♯]|\b)|A(?:[b#♭♯]|[\s-](?:flat|sharp)))(?!['’.]?\w)"
+)
 _IN_BASS = r"(?:in|at) the (?:bass|bottom)\b"
 _NOTE_BELOW = rf"\bwith (?:the |an? )?(?:note )?{PITCH} {_IN_BASS}"
 _MEMBERS = (("root",), ("third", "3rd"), ("fifth", "5th"), ("seventh", "7th"))
@@ -125,6 +134,9 @@ def chord_of(s: Sentence) -> Found | None:
     if not fields or groups_in(s):
         return None
     asked = _article(s, fields)
+    if asked and search(_ROOTLESS, s) and not _MAY_BE_ROOT.search(s.raw):
+        asked = []
+        del fields["root"]
     if search(_NOTE_BELOW, s) and "inversion" not in fields:
         asked.append("That note is none of this chord: which chord is it, and in which inversion?")
     return Found(fields, (), asked)
@@ -132,7 +144,7 @@ def chord_of(s: Sentence) -> Found | None:
 
 def _article(s: Sentence, fields: JSON) -> list[str]:
     """ "Is a major chord": the small "a" may be no name of a note."""
-    if fields["root"] == "A" and re.search(rf"\ba (?:\w+ ){{0,2}}(?:chord|triad|{_SORT})", s.raw) \
+    if fields.get("root") == "A" and re.search(rf"\ba (?:\w+ ){{0,2}}(?:chord|triad|{_SORT})", s.raw) \
             and not re.search(r"\bA\b", s.raw):  # fmt: skip
         return ["Which chord: what is its root?"]
     return []
@@ -149,10 +161,14 @@ def _inverted(s: Sentence) -> int | None:
 def _bass_note(s: Sentence, chord: JSON) -> int | None:
     """The inversion by the note that is said to be in the bass; None where none is."""
     low = search(_NOTE_BELOW, s)
-    if low is None:
+    if low is None or "root" not in chord:
         return None
     third, odd = divmod((ord(called(low)[0]) - ord(chord["root"][0])) % 7, 2)
     return None if odd or (third == 3 and "seventh" not in chord["quality"]) else third
+
+
+def _sort_of(said: str) -> str:
+    return next((name for name, words in _QUALITY if re.search(words, said)), "major")
 
 
 def _chord(s: Sentence) -> JSON:
@@ -169,10 +185,12 @@ def _chord(s: Sentence) -> JSON:
         or (search(rf"\b{ROOT} (?P<quality>(?:{_SORT} ?){{1,2}})(?!\w)", s) if _inverted(s) is not None or search(_NOTE_BELOW, s) else None)
     )  # fmt: skip
     if match is None:
-        return {}
+        alone = search(_ROOTLESS, s) and not (
+            search(r"\b(?:on|of|over) ", s) or _MAY_BE_ROOT.search(s.raw)
+        )
+        return {"quality": _sort_of(s.short)} if alone else {}
     said = re.sub(r"\bthe (?:third|fifth|seventh|3rd|5th|7th) of\b", " ", s.short)
-    quality = next((name for name, words in _QUALITY if re.search(words, said)), "major")
-    fields: JSON = {"root": called(match), "quality": quality}
+    fields: JSON = {"root": called(match), "quality": _sort_of(said)}
     if (number := _inverted(s)) is not None or (number := _bass_note(s, fields)) is not None:
         fields["inversion"] = number
     if figured is not None:

@@ -36,11 +36,16 @@ _BY_WAY = re.compile(
 )
 _MODE = {"dur": "major", "maj": "major", "maggiore": "major", "majeur": "major",
          "moll": "minor", "min": "minor", "minore": "minor", "mineur": "minor"}  # fmt: skip
-_ARRIVES = r"\b(?:arriv\w+|reach\w*|gets? to|comes? to|modulat\w+|moves? to|turns? to|cadences? (?:in|on)|goes to|change\w* to|ends? in|lands? in)\b"
+_ARRIVES = r"\b(?:arriv\w+|reach\w*|gets? (?:\w+ ){0,3}to|comes? (?:\w+ ){0,3}to|returns? (?:\w+ ){0,2}to|back (?:home )?to|modulat\w+|moves? to|turns? to|cadences? (?:in|on)|goes to|change\w* to|ends? in|lands? in)\b"
 
 
 def _keys(s: Sentence) -> list[str]:
-    return [name for _, name in _keys_at(s.short)]
+    return _told_once([name for _, name in _keys_at(s.short)])
+
+
+def _told_once(keys: list[str]) -> list[str]:
+    """A key named twice running is one: "h minor (B minor in English)"."""
+    return [key for i, key in enumerate(keys) if i == 0 or key != keys[i - 1]]
 
 
 def _keys_at(text: str) -> list[tuple[int, str]]:
@@ -94,4 +99,5 @@ def read_route(s: Sentence) -> Found | None:
         before = [key for key in order if key[0] < by.start("via")]
         if before and by["goal"] and len(before) < len(order):  # "to A major by way of B minor"
             order = [*before[:-1], *order[len(before) :], before[-1]]
-    return Found({"keys": [name for _, name in order]}) if len(keys) > 1 else None
+    named = _told_once([name for _, name in order])
+    return Found({"keys": named}) if len(named) > 1 else None

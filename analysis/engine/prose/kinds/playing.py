@@ -40,6 +40,19 @@ def unique(s: Sentence) -> dict[str, bool]:
     return {"unique": True} if has(_THE_ONLY, s) else {}
 
 
+def sole_of(s: Sentence, token: str) -> Found | None:
+    """The only place where they play, play alone or rest; nothing where that is denied."""
+    said = s.short[s.short.index(f"<{token}>") :]
+    alone = re.search(
+        r"\b(?:alone|(?:by|on) (?:themselves|itself|their own|its own)|unaccompanied)\b", said
+    )
+    rests = re.search(rf"\b{_REST}\b", said)
+    if s.negated or (alone and rests):
+        return None
+    mode = "only" if alone else "rest" if rests else "play"
+    return Found({"mode": mode, "unique": True, "parts": s.parts(token)}, (token,))
+
+
 def _against_the_others(s: Sentence) -> Found | None:
     """Those who play, or rest, set against everybody else."""
     each = told_singly(s)
@@ -88,7 +101,10 @@ def read(s: Sentence) -> Found | None:
         return Found({"mode": "tutti", **unique(s)})
     if (
         tokens
-        and has(r"^(?:[@,:]|it|this|is|<\d+>|\s)*\b(?:a |the )?tutti\b(?! <)", s)
+        and has(
+            r"^(?:[@,:]|it|this|is|<\d+>|\s)*\b(?:a |the )?(?:real |true |full |proper |complete )?tutti\b(?! <)",
+            s,
+        )
         and not has(r"<\d+> (?:\w+ )?(?:plays?|has|have)\b", s)
     ):
         return Found({"mode": "tutti"})  # with parts beside it, which are asked about
@@ -102,7 +118,7 @@ def read(s: Sentence) -> Found | None:
     if found := _against_the_others(s):
         return found
     if sole := search(r"\bonly (?:place|passage|time|bars?)\b ~A!", s):
-        return Found({"mode": "play", "unique": True, "parts": s.parts(sole["a"])}, (sole["a"],))
+        return sole_of(s, sole["a"])
     sole = search(rf"A! ~\bonly (?:ever )?{_PLAY} @", s) or (
         search(rf"A! ~{_PLAY}", s) if has(r"\bnowhere else\b|\bonly (?:here|there)\b", s) else None
     )

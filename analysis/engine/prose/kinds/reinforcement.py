@@ -8,6 +8,11 @@ from analysis.engine.prose.phrase import JSON, Found, has, search
 from analysis.engine.prose.sentence import Sentence
 
 _VERB = r"(?:reinforc(?:es?|ing)|accents?|accentuat(?:es?|ing)|stress(?:es)?|underlin(?:es?|ing)|marks? the (?:beats?|accents?|downbeats?) of|strengthens?|picks? out|punch(?:es)?|(?:adds?|gives?|puts?|lends?|places?) (?:\w+ ){0,2}(?:accents?|weight|stress|emphasis)(?= (?:to|on|onto|in)\b)|supports?(?=.*beats?\b))"
+#: Notes or accents of which it is not said where they stand.
+_A_FEW = (
+    r"\b(?:some|a few|few|several|certain|occasional|selected|individual|isolated|single|a couple of|here and there)\b"
+    r"(?: (?!bars?\b)\w+){0,2} (?:notes?|tones?|pitches|accents?|attacks?)\b"
+)
 _ATTACK = r"\b(?:accent\w*|attacks?|weight|emphasis|stress\w*|punch\w*|rhythm\w*)\b"
 
 
@@ -29,7 +34,13 @@ def read(s: Sentence) -> Found | None:
 def of(s: Sentence, side: str, line: str) -> Found | None:
     """The fields where it is known who supports whom."""
     beats = has(r"\bbeats?\b|\bdownbeats?\b", s)
-    if re.search(r"\[(?:up|down|apart):\d\]", s.short) and not beats and not has(_ATTACK, s):
+    picked = has(r"\bpick(?:s|ing)? out\b", s) and has(_A_FEW, s)
+    if (
+        re.search(r"\[(?:up|down|apart):\d\]", s.short)
+        and not picked
+        and not beats
+        and not has(_ATTACK, s)
+    ):
         return None  # a line strengthened at a distance, not some of its notes: a doubling
     attack = has(_ATTACK, s)
     fields: JSON = {
@@ -43,5 +54,5 @@ def of(s: Sentence, side: str, line: str) -> Found | None:
         r"\b(?:on (?:the )?(?:beats? )?|beats? )(?P<beats>\d(?:(?:,| and|, and) \d)*)\b", s
     ):
         fields["beats"] = [int(n) for n in re.findall(r"\d", on["beats"])]
-    asked = [] if "beats" in fields else ["On which beats of the bar?"]
+    asked = [] if "beats" in fields or has(_A_FEW, s) else ["On which beats of the bar?"]
     return Found(fields, (side, line), asked)

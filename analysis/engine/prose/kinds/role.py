@@ -8,7 +8,7 @@ from analysis.engine.prose.phrase import Found, groups_in, search
 from analysis.engine.prose.sentence import Sentence
 
 _ROLES = (
-    ("countermelody", r"gegenstimme|counter[\s-]?(?:melody|melodies|line|subject|theme)|obbligato line"),
+    ("countermelody", r"gegenstimme|(?:second|other|own) (?:melody|tune|theme|voice)(?= (?:~)?(?:against|under|below|over|above|beside|at the same time))|counter[\s-]?(?:melody|melodies|line|subject|theme)|obbligato line"),
     ("melody", r"melody|melodies|melodi[ea]|hauptstimme|tune|theme|thema|tema|main (?:line|voice|part)|principal (?:line|voice)|subject"
                r"|leading (?:line|voice)|melodic line|cantilena|canto"),
     ("answer", r"answer(?:ing phrase)?s?"),
@@ -46,6 +46,8 @@ _BESIDE = re.compile(
     r"\b(?:under(?:neath)?|below|beneath|over(?! (?:the |this )?$)|above|against|around|round|behind|after|before|than|without|instead"
     r"|between|about|along|like|from|off|reminds?|resembles?)\b|\b(?:of|to|on) (?:the|this|that|its|their)\b|\b\w+ed (?:by|with)\b"
 )
+#: "I would call A's line a countermelody".
+_CALLED = re.compile(r"^\W*(?:(?:line|part|voice|music|passage)\W*)?(?:@\W*)?(?:as )?(?:an?|the) $")
 _PLAYED = re.compile(
     r"\b(?:played|carried|taken(?: up| over)?|sung|given|stated|presented|performed|introduced|led|shared"
     r"|continued|started|begun|opened|found|heard|located|placed|assigned|entrusted|handed|passed)\b"
@@ -54,6 +56,8 @@ _PLAYED = re.compile(
 
 def _has_it(between: str, after: str) -> bool:
     """Whether the words from a name to a line say that they have it."""
+    if _CALLED.search(between):
+        return True
     if _BESIDE.search(between):
         return False
     if re.search(r"\bgives?\b", between):
@@ -67,8 +71,37 @@ def _is_with(between: str) -> bool:
     return not (_BESIDE.search(rest) or re.search(r"\b\w+ed\s*$", rest))
 
 
+#: "I am not sure what the job of A is".
+_UNCLEAR = re.compile(
+    r"\b(?:unclear|not (?:at all |really |quite )?(?:clear|sure|certain)|n't (?:really |quite )?(?:clear|sure|certain|know|tell|say|decide|work out|figure out)"
+    r"|unsure|uncertain|no idea|hard to (?:say|tell)|difficult to (?:say|tell)|ambiguous|cannot (?:tell|say|decide))\b"
+)
+_JOB = r"\b(?:roles?|jobs?|functions?|task|purpose)\b"
+
+
+def unclear(s: Sentence) -> Found | None:
+    """Nobody knows what they do: said of one name, and of no other job."""
+    tokens = groups_in(s)
+    if len(tokens) != 1 or not _UNCLEAR.search(s.whole) or "[" in s.short:
+        return None
+    if not (
+        search(rf"{_JOB} (?:~)?A!", s)
+        or search(rf"A! ~{_JOB}", s)
+        or search(
+            r"\bwhat (?:exactly )?A! (?:\w+ )?(?:do|does|is doing|are doing)?\W*(?:@|$|here|is|stays|remains)",
+            s,
+        )
+    ):
+        return None
+    if any(search(rf"\b(?:{words})\b", s) for _, words in _ROLES):
+        return None
+    return Found({"role": "unclear", "parts": s.parts(*tokens), "negated": False}, tuple(tokens))
+
+
 def read(s: Sentence) -> Found | None:
     """See the module."""
+    if (found := unclear(s)) is not None:
+        return found
     direct = [(match.end(), at, role, match) for at, (role, words) in enumerate(_ROLES)
               if (match := search(rf"A! (?P<by>~)\b(?:{words})\b", s))]  # fmt: skip
     about = None

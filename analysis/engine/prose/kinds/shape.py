@@ -6,7 +6,8 @@ import re
 
 from analysis.engine import places
 from analysis.engine.errors import ClaimNotUnderstood
-from analysis.engine.prose.phrase import Found, groups_in, has, search
+from analysis.engine.prose.kinds.handover import lies_in
+from analysis.engine.prose.phrase import JSON, Found, groups_in, has, search
 from analysis.engine.prose.sentence import Sentence, folded
 
 _TEXTURES = (
@@ -43,6 +44,7 @@ _AGAIN = (
 _EACH_TIME = r"\beach time (?:an?|one) (?:second|step|third|fourth|fifth|sixth) (?:higher|lower|up|down)\b(?! than)"
 #: Parts that follow each other, no sequence.
 _FOLLOWING = r"\b(?:imitat\w+|canon\w*|fug(?:ue|al)|stretto|enter(?:s|ing)?|entr(?:y|ies))\b"
+_BREAKS = r"\b(?:breaks? (?:off|down)|is broken(?: off)?|stops?|ends?|is cut (?:off|short)|is abandoned|is interrupted)\b(?: already| suddenly)?(?: in| at)? ?@"
 _COUNT = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 _STEPS = {"second": 1, "step": 1, "third": 2, "fourth": 3, "fifth": 4, "sixth": 5}
 
@@ -95,6 +97,21 @@ def sequence_of(s: Sentence) -> Found:
     )
     if many is not None:
         fields["statements"] = _COUNT.get(many["n"]) or int(many["n"])
+    counted = search(
+        r"\b(?:i count|in all|altogether|in total)\W* (?P<n>two|three|four|five|six|[2-6])\b|\b(?P<m>two|three|four|five|six|[2-6]) (?:in all|altogether|in total|of them)\b",
+        s,
+    )
+    if many is None and counted is not None:
+        said = counted["n"] or counted["m"]
+        fields["statements"] = _COUNT.get(said) or int(said)
+    if (
+        (broken := search(_BREAKS, s))
+        and len(s.places) == 2
+        and s.short[: broken.end()].count("@") == 2
+    ):
+        point = single_bar(s, 1)
+        if point is not None and lies_in(s, 1, 0):
+            fields |= {"breaks-at": {"bar": point}, "bars": s.places[0]}
     step = search(r"\b(?P<step>second|step|third|fourth|fifth|sixth)s?\b", s)
     way = search(
         r"\b(?P<way>up|down|upwards?|downwards?|rising|falling|descending|ascending|higher|lower|above|below)\b",
@@ -115,10 +132,19 @@ def sequence_of(s: Sentence) -> Found:
     return Found(fields, tuple(tokens), asked)
 
 
+def single_bar(s: Sentence, at: int) -> str | None:
+    """The label of a place of one bar."""
+    try:
+        span = places.resolve(s.places[at], s.table, s.movement)
+    except ClaimNotUnderstood:
+        return None
+    return s.table.bars[span.first].label if span.first == span.last else None
+
+
 def read_imitation(s: Sentence) -> Found | None:
     """Who follows whom; the entries' places are asked for."""
     if not has(r"\b(?:imitat\w+|canon\w*|fugue|fugal|stretto|enters? in turn|one after (?:the other|another))\b",
-               s):  # fmt: skip
+               s) and not search(BEGINS_THEN, s):  # fmt: skip
         return None
     return imitation_of(s)
 
@@ -128,6 +154,8 @@ def imitation_of(s: Sentence) -> Found | None:
     tokens = groups_in(s)
     if not tokens:
         return None
+    if entries := _each_at(s) or _earlier_first(s, tokens):
+        return _entering(s, entries, tokens)
     names = [name for token in tokens for name in s.sides(token)]
     if len(tokens) == 2 and search(
         r"A! ~\b(?:imitat(?:es?|ing)|follows?|answers?)\b(?! by) ~B!", s
@@ -137,12 +165,97 @@ def imitation_of(s: Sentence) -> Found | None:
     if not bars:
         asked = ["At which bar and beat does each part enter?"]
         return Found({"entries": []}, tuple(tokens), asked)
-    entries = [
-        {"part": name, "at": {"bar": s.table.bars[bar].label}}
-        for name, bar in zip(names, bars, strict=True)
-    ]
-    place = places.place_of(s.table, bars[0], bars[-1])
-    return Found({"entries": entries, "bars": place}, tuple(tokens))
+    return _entering(s, list(zip(names, bars, strict=True)), tokens)
+
+
+def _entering(s: Sentence, entries: list[tuple[str, int]], tokens: list[str]) -> Found:
+    """The fields of entries, each (who, bar index), in their order."""
+    fields: JSON = {
+        "entries": [
+            {"part": name, "at": {"bar": s.table.bars[bar].label}} for name, bar in entries
+        ],
+        "bars": places.place_of(s.table, entries[0][1], entries[-1][1]),
+    }
+    if len(s.places) == 2 and lies_in(s, 1, 0):
+        fields["bars"] = s.places[0]
+    told: list[str] = []
+    away = re.search(r"\[(up|down):(\d)\]", s.short)
+    step = search(
+        rf"\ban? (?P<size>{'|'.join(_STEPS)}) (?P<way>higher|lower|above|below|up|down)\b", s
+    )
+    if len(entries) == 2 and away is not None:
+        fields["interval"] = 12 * int(away[2]) * (1 if away[1] == "up" else -1)
+    elif len(entries) == 2 and step is not None:
+        semitones = {"fourth": 5, "fifth": 7}.get(step["size"])
+        down = step["way"] in ("lower", "below", "down")
+        if semitones is None:
+            told.append(f"“{step[0]}”: major or minor is not said, so the interval is left open.")
+        else:
+            fields["interval"] = -semitones if down else semitones
+    return Found(fields, tuple(tokens), told=told)
+
+
+def _bars_in(s: Sentence) -> list[tuple[int, int]]:
+    """First and last bar of each place."""
+    try:
+        spans = [places.resolve(place, s.table, s.movement) for place in s.places]
+    except ClaimNotUnderstood:
+        return []
+    return [(span.first, span.last) for span in spans]
+
+
+def _each_at(s: Sentence) -> list[tuple[str, int]]:
+    """Each name with the bar that stands beside it: "oboe 1 in 20, flute 1 in 21"."""
+    bars = _bars_in(s)
+    marks = re.findall(r"<\d+>|@", s.short)
+    if len(bars) < 2 or len(bars) != marks.count("@"):
+        return []
+    found: dict[str, int] = {}
+    ahead = re.match(r"(?:@)?@<\d+>@", "".join(re.sub(r"<\d+>", "<0>", m) for m in marks))
+    seen = -1
+    for i, mark in enumerate(marks):
+        seen += mark == "@"
+        if mark == "@":
+            continue
+        near = i - 1 if ahead and marks[0] == "@" else i + 1
+        if not 0 <= near < len(marks) or marks[near] != "@":
+            continue
+        first, last = bars[seen if near < i else seen + 1]
+        names = s.sides(mark[1:-1])
+        if first != last or len(names) != 1 or found.get(names[0], first) != first:
+            return []
+        found[names[0]] = first
+    everybody = {name for token in groups_in(s) for name in s.sides(token)}
+    order = sorted(found.items(), key=lambda one: one[1])
+    apart = len({bar for _, bar in order}) == len(order)
+    return order if len(order) > 1 and everybody == set(found) and apart else []
+
+
+#: "A imitates B": who is named first enters later.
+_IMITATES = r"A! ~\b(?:imitat(?:es?|ing)|follows?|answers?)\b(?! by) ~B!"
+#: "A begins, then B comes in with the same theme".
+BEGINS_THEN = (
+    r"A! (?:\w+ )?(?:begins?|starts?|enters?|opens?|leads(?: off)?)\b ~B! (?:\w+ )?(?:comes? in|enters?|follows?|joins?(?: in)?|sets? in)\b"
+    r" ~\bsame (?:motif|motive|theme|subject|figure|idea|tune|phrase|line|melody|notes|thing)s?\b"
+)
+
+
+def _earlier_first(s: Sentence, tokens: list[str]) -> list[tuple[str, int]]:
+    """Two entries of which the order says who comes first: in two bars, or from a passage's start."""
+    bars = _bars_in(s)
+    turned, told = search(_IMITATES, s), search(BEGINS_THEN, s)
+    if len(tokens) != 2 or len(bars) != 2 or not (turned or told):
+        return []
+    one, other = (s.sides(token) for token in tokens)
+    if len(one) != 1 or len(other) != 1:
+        return []
+    names = (other[0], one[0]) if turned else (one[0], other[0])
+    (a, a_end), (b, b_end) = bars
+    if b == b_end and lies_in(s, 1, 0) and b > a:
+        return [(names[0], a), (names[1], b)]
+    if a == a_end and b == b_end and a != b and (turned or a < b):
+        return [(names[0], min(a, b)), (names[1], max(a, b))]
+    return []
 
 
 def _entry_bars(s: Sentence, count: int) -> list[int]:
@@ -178,7 +291,7 @@ def _entry_bars(s: Sentence, count: int) -> list[int]:
 def read_share(s: Sentence) -> Found | None:
     """Who has the most of something."""
     match = search(
-        r"A! ~\b(?:dominat\w+|predominat\w+|prevails?|(?:has|have|plays?|gets?|takes?) (?:the |by far )*(?:most|lion share|bulk|greater part|larger part|largest share|majority))\b",
+        r"A! ~\b(?:dominat\w+|predominat\w+|prevails?|(?:has|have|plays?|gets?|takes?) (?:the |by far |in )*(?:most|lion share|bulk|greater part|larger part|largest share|majority))\b",
         s,
     )
     match = match or search(

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from analysis.engine.prose.concepts import about
 from analysis.engine.prose.kinds import crossing, doubling, parallel, reinforcement
-from analysis.engine.prose.kinds.handover import point_of
+from analysis.engine.prose.kinds.handover import NO_LINE, bars_of, point_of
 from analysis.engine.prose.phrase import JSON, Found, groups_in, has, search
 from analysis.engine.prose.sentence import Sentence
 from analysis.engine.prose.slots.frame import Pair, around, only, pair_of
@@ -73,6 +73,10 @@ def fill_doubling(s: Sentence) -> Found | None:
         return None  # a sixth apart, or some beats alone
     if has(r"\bsome(?:one|body)\b", s) or about("counter", s.short):
         return None  # it is left open who, or it is no doubling
+    if has(r"\bpick(?:s|ing)? out\b", s) or (
+        has(r"\b(?:comes? in|enters?)\b", s) and about("begin", s.short)
+    ):
+        return None  # some notes alone, or one after the other
     if has(r"\bsame (?:role|job|function|rhythm|register|way|manner|time)\b", s):
         return None
     if "[" not in s.short and about("accompany", s.short):
@@ -104,12 +108,17 @@ def _of_one(s: Sentence, token: str) -> Found | None:
         leads = _ITS_TUNE.search(before) or _IS_TUNE.search(before)
         if _AT_LAST.search(before) or (leads and re.match(r"\W*\[(?:up|down):", after)):
             return _told_after(s, token, names)
+    if len(names) == 2 and s.negated and has(_NO_REAL, s):
+        fields: JSON = {"parts": [names[0]], "with": [names[1]], "coverage": "full"}
+        return Found(fields, (token,))
     if "[" not in s.short and (has(_NOBODY, s) or (s.negated and about("double", s.short))):
-        fields: JSON = {"parts": s.parts(token), "coverage": "none", "negated": False}
+        fields = {"parts": s.parts(token), "coverage": "none", "negated": False}
         return Found(fields, (token,))
     return doubling.both(s)
 
 
+#: "Not a real doubling: A and B only meet now and then" is said of the two.
+_NO_REAL = r"\b(?:an?|any|real|true|proper|strict|actual|exact|no) doubling\b"
 _NOBODY = (
     r"\b(?:undoubled|unsupported|unaccompanied|no doubling|without (?:any )?(?:doubling|support))\b"
     r"|\b(?:nobody|no ?one|no other|nothing|no part|no instrument|niemand|personne|nessuno)\b.*"
@@ -211,7 +220,7 @@ def _passing(p: Pair) -> tuple[str, str] | None:
 def fill_handover(s: Sentence) -> Found | None:
     """From whom to whom, and where."""
     p = pair_of(s)
-    who = _passing(p) if p is not None else None
+    who = _passing(p) if p is not None and not search(NO_LINE, s) else None
     if who is None:
         return None
     one, other = s.group(who[0]), s.group(who[1])
@@ -221,7 +230,7 @@ def fill_handover(s: Sentence) -> Found | None:
     fields: JSON = {"from": one.names[0], "to": other.names[0]}
     point = point_of(s)
     if point is not None:
-        fields |= {"at": point, "bars": [point["bar"]]}
+        fields |= {"at": point, "bars": bars_of(s, point)}
     return Found(fields, who, asked)
 
 

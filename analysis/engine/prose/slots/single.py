@@ -8,8 +8,9 @@ from dataclasses import replace
 from analysis.engine.prose.concepts import about, spans
 from analysis.engine.prose.kinds import extremes, playing
 from analysis.engine.prose.kinds import role as role_words
+from analysis.engine.prose.kinds.handover import FROM_ONE
 from analysis.engine.prose.kinds.harmony import note_held
-from analysis.engine.prose.phrase import JSON, Found, groups_in, has
+from analysis.engine.prose.phrase import JSON, Found, groups_in, has, search
 from analysis.engine.prose.sentence import Sentence
 from analysis.engine.prose.slots.frame import around, only, pair_of
 
@@ -42,7 +43,7 @@ def fill_playing(s: Sentence) -> Found | None:
     if any(about(name, s.short) for name in _MORE):
         return None
     if has(_SOLE, s):
-        return Found({"mode": "play", "unique": True, "parts": parts}, (token,)) if plays else None
+        return playing.sole_of(s, token) if plays or rests else None
     alone, others = _alone(s), about("else", s.short)
     if s.negated and (alone or others):
         return None
@@ -115,6 +116,8 @@ _BELONGS = re.compile(
 
 def fill_role(s: Sentence) -> Found | None:
     """The job of one name. Of two lines, or of a line that is another's, nothing is taken for sure."""
+    if (found := role_words.unclear(s)) is not None:
+        return found
     token, told = only(s), []
     if token is None and (of := _beside_another(s)) is not None:
         token, other = of
@@ -128,7 +131,7 @@ def fill_role(s: Sentence) -> Found | None:
                 s.short,
             ),
         )
-    if token is None or has(_HANDS_ON, s) or note_held(s):
+    if token is None or has(_HANDS_ON, s) or search(FROM_ONE, s) or note_held(s):
         return None
     parts = s.parts(token)
     said = {role: spans(name, s.short)[0] for role, name in _ROLES if spans(name, s.short)}

@@ -85,7 +85,15 @@ def fill_sequence(s: Sentence) -> Found | None:
 
 def fill_imitation(s: Sentence) -> Found | None:
     """Who follows whom, where each enters."""
-    return shape.imitation_of(s) if groups_in(s) and about("imitate", s.short) else None
+    tokens = groups_in(s)
+    if not tokens or not (about("imitate", s.short) or search(shape.BEGINS_THEN, s)):
+        return None
+    alone = len(tokens) == 1 and s.group(tokens[0]).count == 1
+    if alone and not has(
+        r"\b(?:imitat\w*|canon\w*|fug\w*|stretto|in turn|one after|each other|nachahm\w*)\b", s
+    ):
+        return None  # "four bars later the horns enter"
+    return shape.imitation_of(s)
 
 
 def fill_pedal(s: Sentence) -> Found | None:
