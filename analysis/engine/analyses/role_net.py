@@ -16,6 +16,7 @@ from analysis.engine.analyses.role_cells import Floats
 from analysis.engine.errors import EngineError
 
 _LEAST = 0.005  # added to a chance and to its opposite, so that no log odds run away
+_BLOCK = 1024  # rows taken at once, to spare memory
 
 
 @dataclass(frozen=True)
@@ -45,9 +46,13 @@ class Net:
 
     def sums(self, values: NDArray[np.floating[Any]]) -> Floats:
         """What the last layer says of each row, shape (n, outputs)."""
-        out = self.scaled(values)
-        for k, (weights, shifts) in enumerate(self.layers):
-            out = (np.maximum(out, 0.0) if k else out) @ weights + shifts
+        out = np.zeros((len(values), self.layers[-1][1].size))
+        for first in range(0, len(values), _BLOCK):
+            rows = slice(first, first + _BLOCK)
+            units = self.scaled(values[rows])
+            for k, (weights, shifts) in enumerate(self.layers):
+                units = (np.maximum(units, 0.0) if k else units) @ weights + shifts
+            out[rows] = units
         return out
 
 

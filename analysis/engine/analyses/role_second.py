@@ -185,12 +185,22 @@ def views(first: Floats, measured: Measured, with_whom: Company) -> Floats:
         "against-most~2": two - around(np.broadcast_to(np.maximum(most, _LEAST), shape), there, 2),
         "fellows": fellows,
     }
-    parts = [sides[view][there] for view in VIEWS]
-    parts += [between(fellows, there, a, b)[there] for a, b in SPANS]
-    parts.append(role_alike.means(own, there, with_whom.alike))
-    parts += [measured.values[there], with_whom.group[there]]
-    parts.append(np.tile(with_whom.orchestra, (len(parts[0]), 1)))
-    return np.concatenate(parts, axis=1)
+    out = np.empty((int(there.sum()), len(NAMES)))
+    columns = iter(range(len(NAMES)))
+
+    def put(values: Floats) -> None:
+        for k in range(values.shape[-1]):
+            out[:, next(columns)] = values[..., k]
+
+    for view in VIEWS:
+        put(sides[view][there])
+    for a, b in SPANS:
+        put(between(fellows, there, a, b)[there])
+    put(role_alike.means(own, there, with_whom.alike))
+    put(measured.values[there])
+    put(with_whom.group[there])
+    put(with_whom.orchestra)
+    return out
 
 
 def _families(values: Floats, there: Bools, family: Ints) -> tuple[Floats, Floats, Floats]:
