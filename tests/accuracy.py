@@ -27,6 +27,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from analysis.engine.predict import DONE, REFUSED
 from tests import accuracy_plot
 from tests.accuracy_works import (
     add_constants,
@@ -104,12 +105,14 @@ BEST_KNOWN = {
 # --- the two processes ---------------------------------------------------------
 
 
-def predict(scores: str, out: Path, jobs: int, weights: Path | None = None) -> int:
+def predict(scores: str, out: Path, jobs: int, weights: Path | None = None) -> None:
+    """Predict every score in a process of its own; refused ones are left out of the figures."""
     command = [sys.executable, "-m", "analysis.engine.predict", "--scores", scores]
     command += ["--out", str(out), "--jobs", str(jobs)]
     if weights:
         command += ["--weights", str(weights)]
-    return subprocess.run(command, cwd=CHECKOUT, check=False).returncode
+    if subprocess.run(command, cwd=CHECKOUT, check=False).returncode not in {DONE, REFUSED}:
+        raise SystemExit("The prediction has stopped before its end; nothing is measured.")
 
 
 def train_without(folder: Path) -> None:
