@@ -41,6 +41,7 @@ _NO_OCTAVES = re.compile(
 #: "Not octaves but tenths".
 _NOT_BUT = re.compile(
     r"\bnot (?:in |at )?(?:the )?(?:octaves?|unison|thirds|sixths|tenths)\s*,?\s*(?:but|rather)\s+(?=(?:in |at )?(?:the )?\w)"
+    r"|\bnot an? (?:[\w-]+ ){1,3}but (?:rather )?(?=an? )"
 )
 _SINCE_WHEN = (
     r"(?:\s+(?:that|this|it|them|at|the|first|last|all|thing|things|before|once|immediately|straight away|until now|too|either"
@@ -51,7 +52,12 @@ _MYSELF = re.compile(
     r"\s*[,(-]\s*(?:(?:and|but|though|so)\s+)?(?:(?:which|that|this|it|what|as)\s+)?(?:as an? \w+(?: \w+){0,2}\s+)?(?:i|we|you|one)\s*"
     r"(?:(?:'d|'ve|'m|have|had|did|do|would|could|can|was|am|must)\s*)?(?:not\s+|n't\s+|never\s+|nearly\s+|almost\s+|always\s+|only\s+|also\s+)*"
     rf"(?:say\s+)?(?:miss(?:ed)?|overlook(?:ed)?|expect(?:ed)?|notic(?:e|ed)|kn[eo]wn?|guess(?:ed)?|realis(?:e|ed)|realiz(?:e|ed)|spot(?:ted)?|surprised|admit|love|like|liked|loved|enjoy(?:ed)?)\b"
-    rf"{_SINCE_WHEN}(?=\s*(?:$|[.!)]))\)?"
+    rf"{_SINCE_WHEN}(?=\s*(?:$|[.,!)]))\)?"
+)
+#: How sure the writer is: as "I think".
+_UNSURE = re.compile(
+    r"\s*[,(-]\s*(?:(?:but|though|although|and)\s+)?i\s*(?:'m|am)\s+not\s+(?:quite |really |entirely |completely |totally |absolutely |so |very |100 ?% )*(?:sure|certain)"
+    r"(?: (?:about|of) (?:it|this|that))?(?: though| yet)?(?=\s*(?:$|[.!)]))\)?"
 )
 #: "Not surprisingly it is ..." says that it is.
 _OF_COURSE = re.compile(
@@ -129,6 +135,7 @@ def without_remarks(text: str) -> str:
     text = _THOSE_NOTES.sub(r"\1", _THEIR_NOTE.sub(r"\1", text))
     for pattern in (
         _MYSELF,
+        _UNSURE,
         _NOT_TURNED,
         _OCTAVE_OPEN,
         _LISTEN,

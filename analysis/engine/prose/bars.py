@@ -27,7 +27,9 @@ _BEAT = (
     r"|(\d)(?:st|nd|rd|th)\s+beat))?"
 )
 _N = r"(\d+|one|two|three|four|five|six|seven|eight)"
-_NOT_A_MARK = r"(?![\s-]*(?:major|minor|dur|moll|flat|sharp|chord|triad|seventh|natural|horn|clar))"
+_NOT_A_MARK = (
+    r"(?!#|b?\d)(?![\s-]*(?:major|minor|dur|moll|flat|sharp|chord|triad|seventh|natural|horn|clar))"
+)
 _NAMED = r"(?:rehearsal\s+)?(?:letter|mark|figure|buchstabe)\s+([a-zA-Z]|\d+)\b"
 _MARK = rf"(?:{_NAMED}|([A-Z])\b{_NOT_A_MARK})"
 #: After "3 after" a capital is a mark whatever instrument comes next: "3 after C horn 1 rests".
@@ -129,7 +131,7 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
         (rf"\b{_WORD}\s*{_LABEL}{_BEAT}", lambda m: find.one(m[1], m[2] or m[3])),
         (rf"(?:^|(?<=[\s(]))\(?{_LABEL}\s*-\s*{_LABEL}\)?(?=\s*(?:[:,.)!?]|$|\s))", lambda m: find.two(m[1], m[2])),
         (rf"^\s*{_LABEL}\s*[:,]", lambda m: find.one(m[1], None)),
-        (rf"\b(?:in|at)\s+(?=[5-9]|\d\d){_LABEL}(?!\s*/)(?=\s+(?:imitat\w+|with|and|while|but|doubl\w+|the|enter\w*)\b)", lambda m: find.one(m[1], None)),
+        (rf"\b(?:in|at)\s+(?=[5-9]|\d\d){_LABEL}(?!\s*/)(?=\s+(?:to (?:the )?[a-z]{{2,}}|imitat\w+|with|and|while|but|doubl\w+|the|enter\w*)\b)", lambda m: find.one(m[1], None)),
         (rf"\b(?:and|then|,)\s+(?:in|at)\s+{_LABEL}(?!\s*/){_COUNTED}(?=\s+[a-z])", lambda m: m[0][: m.start(1) - m.start()] + find.one(m[1], None)),
         (rf",\s*{_LABEL}\s*[.!?]?\s*$", lambda m: find.one(m[1], None)),
         (rf"^\s*(?:in|at|from)\s+{_LABEL}(?!\s*/){_COUNTED}(?=\s+[a-z])", lambda m: find.one(m[1], None)),
@@ -173,7 +175,7 @@ def cut_places(text: str, table: ScoreTable, movement: int) -> Cut:
 def _with_marks(text: str) -> str:
     """Folded, but for single capitals (rehearsal marks) and names of notes ("B1" is no bar)."""
     low = list(folded(text))
-    for match in re.finditer(r"\b[A-Z]\b(?!\.?\s*\d)|\b[A-H][b#]?\d\b", text):
+    for match in re.finditer(r"\b[A-Z]\b(?!\.?\s*\d|[#♯♭])|\b[A-H][b#]?\d\b", text):
         low[match.start()] = text[match.start()]
     return "".join(low)
 

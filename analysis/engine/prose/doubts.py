@@ -72,17 +72,26 @@ _CLAUSE = re.compile(
 #: What is not known, or taken back on the way.
 _WHETHER = re.compile(
     r"\b(?:not (?:at all |really |quite )?sure|unsure|uncertain|n't (?:know|tell|say)|cannot (?:tell|say)|wonder(?:ing)?|no idea) (?:if|whether)\b"
-    r"|\bwhether\b[^@]*\bor not\b"
+    r"|\bwhether\b[^@]*\bor not\b|\bi (?:doubt|disagree|deny|wonder)\b|\b(?:wrong|false|untrue|nonsense) (?:that|to say)\b"
+    r"|(?:\bnot|n't) (?:just|merely|simply)\b"
 )
 _TAKEN_BACK = re.compile(r"\b(?:sorry|i mean|i meant|no,? wait|correction|or rather)\b")
-_IN_BRACKETS = re.compile(r"\([^()]*\)")
-_DENIAL = re.compile(r"\b(?:not|never|no|cannot|nicht)\b|n't\b")
+#: Where a "not" denies something else: in brackets, of the writer, in a condition or a reason.
+_ASIDE = re.compile(
+    r"\([^()]*\)|(?:^|[,.(:;-]\s*|\b(?:but|and|though|that|if)\s+)i\b(?:'\w+)?[^@.,;<]{0,20}?(?:\b(?:not|never|cannot)\b|n't\b)"
+    r"(?! (?:really |even )?(?:think|believe|see|hear|find|agree|notice|call|say)\b)"
+    r"|\b(?:if|unless|because|since|although|(?:even )?though|so that)\b[^@,.;]*|, which\b[^@,.;]*"
+)
+_DENIAL = re.compile(r"\b(?:not|never|no|cannot|nicht|pas|non|neither|stop\w*|ceas\w*)\b|n't\b")
 #: "From B, 4 bars later": another bar than the one named.
 _MOVED_ON = re.compile(
     r"@\W*(?:\d|one|two|three|four|five|six|seven|eight|an?) bars? (?:later|earlier|after|before)\b"
 )
 
 
+#: Horns may be stopped and sound.
+_HAND = re.compile(r"<(\d+)> (?:\w+ )?stopped\b(?! playing)")
+_AND_THIRDS = re.compile(r"\bin (?:parallel )?(?:thirds|sixths|tenths|3rds|6ths|10ths)\b")
 #: "They don't double them, they only ...": what they do is the statement.
 _THEY_ONLY = re.compile(
     r"[,;]\s*(?:(?:<\d+>|but|rather|instead)\s+)+(?:only|just|merely)\s+(?!(?:looks?|seems?|sounds?|appears?)\b)\w+"
@@ -99,13 +108,21 @@ def _half_said(kind: str, found: Found, s: Sentence) -> list[str]:
         asked.append("Put right on the way: say it once, as it is meant.")
     if (
         s.negated
-        and found.fields.get("negated") is not False
-        and not _DENIAL.search(_IN_BRACKETS.sub(" ", s.whole))
+        and (kind == "playing" or found.fields.get("negated") is not False)
+        and _DENIAL.search(s.whole)
+        and not _DENIAL.search(_ASIDE.sub(" ", s.whole))
     ):
-        asked.append("“Not” in brackets: what is denied?")
+        asked.append("“Not” in an aside: is the statement itself denied?")
     other = _THEY_ONLY.search(s.short) if s.negated else None
     if other is not None and not any(s.group(t).names for t in re.findall(r"<(\d+)>", other[0])):
         asked.append("Two statements: what they do not do, and what they do. Say each by itself.")
+    if kind == "playing" and any(
+        "horn" in (s.table.lines[n].instrument or "") for token in _HAND.findall(s.short)
+        for unit in s.group(token).units for n in unit.lines
+    ):  # fmt: skip
+        asked.append("“Stopped”: with the hand, or silent?")
+    if kind in ("doubling", "parallel") and "[" in s.short and _AND_THIRDS.search(s.short):
+        asked.append("Two statements: say each distance by itself.")
     if kind != "imitation" and _MOVED_ON.search(s.short):
         asked.append("Bars later: which bar is it? Give its number.")
     return asked

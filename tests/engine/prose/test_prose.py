@@ -96,6 +96,21 @@ NOT_SURE = [
     "not everybody plays in 9-12, even the trumpets rest",
     "D major chord with an E in the bass, bar 30",
     "D major chord with the C in the bass, bar 30",
+    "the tune wanders from flute 1 to the wibbles in bar 40",
+    "I am not sure whether oboe 1 doubles flute 1 in 9-12",
+    "I disagree that the violas double the cellos in 9-12",
+    "the violas don't just double the cellos in 9-12",
+    "the cellos double the basses in 1-4 if they don't rest",
+    "horn 1 rests in 9-12 because it doesn't have the notes",
+    "flute 1 doubles oboe 1 (not in octaves) in 9-12",
+    "horns don't play the cello line in 5-8, they only rest",
+    "From B, 4 bars later, the horns enter",
+    "bars 9-12 are in D minor, sorry, D major",
+    "horns stopped in 12",
+    "V of A major in 15",
+    "In bars 37-40 flutes and oboes play in octaves, the clarinets in thirds",
+    "horns hold their D while the violas move, 5-8",
+    "clarinet 1 begins, bassoon 1 joins an octave lower, 13-15",
 ]
 
 
@@ -116,6 +131,10 @@ WHOLE = [
     ("oboe 1 has the melody from C for four bars", ["25", "28"]),
     ("between A and B the trumpets are silent", ["9", "17"]),
     ("flute 1 doubles oboe 1 in 9/10", ["9", "10"]),
+    ("horns rest 33f.", ["33", "34"]),
+    ("oboe 1 doubles flute 1, b. 45 f.", ["45", "46"]),
+    ("From C, 4 bars, the horns rest.", ["25", "28"]),
+    ("a misura 12 i corni tacciono", ["12"]),
 ]
 
 
@@ -238,6 +257,52 @@ def test_what_is_said_beside_a_statement_does_not_turn_it(
 ) -> None:
     proposal = propose(text, table)
     assert proposal.sure
+    assert proposal.claim is not None
+    assert {name: proposal.claim.get(name) for name in fields} == fields
+    assert "negated" not in proposal.claim
+
+
+#: By class what the tenth and eleventh hand said in ways of their own.
+TURNS = [
+    ("oboe 2's lowest note in the movement is d' in b. 31", {"pitch": "D4"}),
+    ("the top note of violin I is fis''' (bar 46)", {"pitch": "F#6"}),
+    ("Oboe 2 goes down to c#' in b. 12, its lowest note", {"pitch": "C#4", "bars": ["12"]}),
+    ("the only passage where the horns rest is 17-20", {"mode": "rest", "unique": True}),
+    ("bars 33-36 are the only time the trumpets are alone", {"mode": "only", "unique": True}),
+    ("clarinet 2 picks out certain notes of the violas in 17-20",
+     {"kind": "reinforcement", "by": "pitch"}),
+    ("bassoon 2 goes with the cellos in 1-8, but not the whole time", {"coverage": "partial"}),
+    ("not unexpectedly the brass rests in 17-20", {"mode": "rest"}),
+    ("flute 1 is doubled by oboe 1 in 33-36, and not vice versa", {"parts": ["Oboe 1"]}),
+    ("horn 1 rests in 25-28 (lovely if the oboe doesn't hurry)", {"mode": "rest"}),
+    ("clarinet 1 doubles bassoon 1 in 9-12 though I can't tell in which octave",
+     {"kind": "doubling", "octaves": None}),
+    ("In 17-24 the violas pass the line to the cellos, namely in bar 21",
+     {"at": {"bar": "21"}, "bars": ["17", "24"]}),
+    ("cello sequence in 9-15, breaks off in 13", {"breaks-at": {"bar": "13"}}),
+    ("viola in 21 imitates violin II in 20",
+     {"entries": [{"part": "Violino II", "at": {"bar": "20"}},
+                  {"part": "Viola", "at": {"bar": "21"}}]}),
+    ("In 33-36 the violas begin and at 35 the cellos come in with the same subject an octave lower",
+     {"kind": "imitation", "interval": -12, "bars": ["33", "36"]}),
+    ("trumpets don't follow the horns in 9-12 but only support their downbeats",
+     {"kind": "reinforcement", "beats": [1]}),
+    ("Bar 20 is a diminished chord", {"kind": "chord", "quality": "diminished", "root": None}),
+    ("bars 33-40 in D major (D-Dur)", {"kind": "key", "key": "D major"}),
+    ("we come back to D major at 45", {"how": "arrives"}),
+    ("I would describe the violas' part in 5-8 as a pulse", {"role": "pulse"}),
+    ("what horn 2 does in 9-12 remains unclear to me", {"role": "unclear"}),
+    ("the theme begins in the cellos, then the violas continue it, b. 33-36",
+     {"kind": "handover", "from": "Violoncello", "to": "Viola"}),
+    ("vl. I and vl. II in octaves, vl. I on top, 53f.",
+     {"parts": ["Violino I"], "with": ["Violino II"], "octaves": 1}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "fields"), TURNS)
+def test_classes_of_turns(text: str, fields: dict[str, object], table: ScoreTable) -> None:
+    proposal = propose(text, table)
+    assert proposal.sure, proposal.questions
     assert proposal.claim is not None
     assert {name: proposal.claim.get(name) for name in fields} == fields
     assert "negated" not in proposal.claim

@@ -112,7 +112,7 @@ def both(s: Sentence) -> Found | None:
         with_ = search(r"^(?:@[:, ]*)?A! with B!\W*$", s)
         return None if with_ is None else pair(s, with_["a"], with_["b"])
     if len(tokens) == 2:
-        return pair(s, tokens[0], tokens[1])
+        return _on_top(s, tokens) or pair(s, tokens[0], tokens[1])
     if len(tokens) != 1:
         return None
     names = s.sides(tokens[0])
@@ -123,6 +123,25 @@ def both(s: Sentence) -> Found | None:
     if fields.get("octaves"):
         fields["direction"] = False
     return Found(fields, (tokens[0],))
+
+
+def _on_top(s: Sentence, tokens: list[str]) -> Found | None:
+    """ "A and B in octaves, A on top": the second name tells who of the first; or says something else."""
+    two, one = tokens
+    if len(s.sides(two)) < 2 or not search(r"A! ~\[apart:\d\]\W*(?:@\W*)?[,;:(]\W*(?:@\W*)?B!", s):
+        return None
+    sides, high = s.group(two).units, s.group(one).units
+    below = [unit for unit in sides if unit not in high]
+    top = search(
+        r"B! (?:is |are |being )?(?:(?:on|at the|the) (?:top|upper)|above|higher|uppermost)", s
+    )
+    if top is None or len(high) != 1 or len(sides) != 2 or len(below) != 1:
+        asked = ["Two statements: say each by itself."]
+        return Found(
+            {"parts": list(s.sides(two)), "with": s.parts(one), **_degree(s)}, tuple(tokens), asked
+        )
+    fields: JSON = {"parts": [high[0].label], "with": [below[0].label], "coverage": _cover(s)}
+    return Found({**fields, **_degree(s)}, tuple(tokens))
 
 
 def pair(s: Sentence, doublers: str, line: str) -> Found:

@@ -34,7 +34,9 @@ def of(s: Sentence, token: str, extreme: str) -> Found:
     pitch = (
         search(rf"\b{PITCH_WITH_OCTAVE}\b", s)
         or search(rf"(?:,|\bis|\bon|:|\bnote|\bthe)\s+(?:a |an |the )?{PITCH}\b(?! )", s)
-        or search(rf"\b(?:low|high|top|the|their|its|an?) {PITCH}(?=\s*(?:openstring|$|[.,@)]))", s)
+        or search(
+            rf"\b(?:low|high|top|the|their|its|an?|is|:) {PITCH}(?=\s*(?:openstring|$|[.,@)]))", s
+        )
     )
     if pitch is None:
         return Found(fields, (token,), ["Which note is it?"])

@@ -26,6 +26,7 @@ _QUALITY = (
 _SORT = r"(?:major|minor|maj|min|dur|moll|dominant|dim(?:inished)?|aug(?:mented)?|half|halb)\.?"
 _HARMONY = r"(?:harmon(?:y|ies)|chords?)"
 #: A capital, so that "hold a chord" names no note.
+_HOLDS = r"(?:holds?|holding|sustains?|sustaining|keeps?|repeats?)"
 _NOTE_HELD = re.compile(
     r"\b(?:holds?|holding|sustains?|sustaining|keeps?|repeats?)\s+(?:on to\s+)?(?:an?\s+|the\s+|their\s+|its\s+)?"
     r"(?:note\s+|(?:low|high|long|open)\s+)?([A-H])(?:[\s-]?(flat|sharp|b|#|♭|♯))?(\d)?(?![\w#])"
@@ -71,7 +72,7 @@ def _pedal(s: Sentence) -> Found | None:
     match = search(
         rf"\b(?:pedal(?: point| note)?|organ point|drone|bourdon)\b ?(?:on|of|:|\()? ?(?:the note )?{PITCH}(?![\w#])(?! ?major)", s
     ) or search(rf"\b(?!a ){PITCH} (?:as (?:a )?)?(?:pedal|drone|organ point)\b", s)  # fmt: skip
-    tokens = groups_in(s)
+    tokens = holders(s)
     if match is None and (held := _held(s)):
         return Found({"parts": s.parts(*tokens), "pitch": held}, tuple(tokens))
     if match is None:
@@ -79,6 +80,17 @@ def _pedal(s: Sentence) -> Found | None:
             return None
         return Found({"parts": s.parts(*tokens)}, tuple(tokens), ["A pedal on which note?"])
     return Found({"parts": s.parts(*tokens), "pitch": called(match)}, tuple(tokens))
+
+
+def holders(s: Sentence) -> list[str]:
+    """Who holds the note: of several names the one before the verb, or after the pedal."""
+    tokens = groups_in(s)
+    if len(tokens) < 2:
+        return tokens
+    who = search(rf"A! (?:\w+ ){{0,2}}\b{_HOLDS}\b", s) or search(
+        r"\b(?:pedal|drone|bourdon|organ point)\b[^<@]*\b(?:in|by|of|on|for) A!", s
+    )
+    return tokens if who is None else [who["a"]]
 
 
 def _held(s: Sentence) -> str:
@@ -184,6 +196,12 @@ def _chord(s: Sentence) -> JSON:
         or search(rf"\b(?:chord|triad{'|harmony' if _WITH_MEMBER.search(s.short) else ''})\b ~\b(?:is|=) (?:an? )?(?:\bin )?{ROOT} (?P<quality>{_SORT})(?!\w)", s)
         or (search(rf"\b{ROOT} (?P<quality>(?:{_SORT} ?){{1,2}})(?!\w)", s) if _inverted(s) is not None or search(_NOTE_BELOW, s) else None)
     )  # fmt: skip
+    if (
+        match
+        and "dominant" in (match["quality"] or "")
+        and re.match(r" (?:major|minor|dur|moll)", s.short[match.end() :])
+    ):
+        return {}  # of a key, not on its tonic
     if match is None:
         alone = search(_ROOTLESS, s) and not (
             search(r"\b(?:on|of|over) ", s) or _MAY_BE_ROOT.search(s.raw)

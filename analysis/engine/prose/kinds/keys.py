@@ -80,6 +80,11 @@ def key_of(s: Sentence) -> Found | None:
     asked = []
     if re.search(r"\ba (?:minor|major) (?:key|mode|tonality|harmony|sound|colou?r)\b", s.raw):
         asked = ["Which key: what is its tonic?"]
+    if has(
+        r"\b(?:away from|leav(?:es?|ing)|left|out of|departs?|quits?|abandons?|(?:i|ii|iii|iv|v|vi|vii|dominant|subdominant|tonic)7?(?: (?:7th|seventh|chord|triad|harmony))* of)\b",
+        s,
+    ):
+        asked.append("Which key is it in, or does it reach?")
     return Found({"key": keys[0], "how": "arrives" if has(_ARRIVES, s) else "region"}, (), asked)
 
 

@@ -7,7 +7,7 @@ import re
 from analysis.engine.prose.phrase import JSON, Found, has, search
 from analysis.engine.prose.sentence import Sentence
 
-_VERB = r"(?:reinforc(?:es?|ing)|accents?|accentuat(?:es?|ing)|stress(?:es)?|underlin(?:es?|ing)|marks? the (?:beats?|accents?|downbeats?) of|strengthens?|picks? out|punch(?:es)?|(?:adds?|gives?|puts?|lends?|places?) (?:\w+ ){0,2}(?:accents?|weight|stress|emphasis)(?= (?:to|on|onto|in)\b)|supports?(?=.*beats?\b))"
+_VERB = r"(?:reinforc(?:es?|ing)|accents?|accentuat(?:es?|ing)|stress(?:es)?|underlin(?:es?|ing)|marks? the (?:beats?|accents?|downbeats?) of|strengthens?|picks? out|punch(?:es)?|(?:adds?|gives?|puts?|lends?|places?) (?:\w+ ){0,2}(?:accents?|weight|stress|emphasis)(?= (?:to|on|onto|in)\b)|supports?(?=.*beats?\b)|doubl(?:es?|ing)(?= (?:only|just) (?:the |its |their )?(?:first|strong|accented|down|main beats)))"
 #: Notes or accents of which it is not said where they stand.
 _A_FEW = (
     r"\b(?:some|a few|few|several|certain|occasional|selected|individual|isolated|single|a couple of|here and there)\b"
@@ -33,7 +33,7 @@ def read(s: Sentence) -> Found | None:
 
 def of(s: Sentence, side: str, line: str) -> Found | None:
     """The fields where it is known who supports whom."""
-    beats = has(r"\bbeats?\b|\bdownbeats?\b", s)
+    beats = has(r"\bbeats?\b|\bdownbeats?\b|\bfirst notes? (?:of|in) (?:each|every)\b", s)
     picked = has(r"\bpick(?:s|ing)? out\b", s) and has(_A_FEW, s)
     if (
         re.search(r"\[(?:up|down|apart):\d\]", s.short)
@@ -48,7 +48,9 @@ def of(s: Sentence, side: str, line: str) -> Found | None:
         "with": s.parts(line),
         "by": "accent" if attack else "pitch",
     }
-    if has(r"\b(?:downbeats?|first beats?|strong beats?)\b", s):
+    if has(
+        r"\b(?:downbeats?|first beats?|strong beats?|first notes? (?:of|in) (?:each|every))\b", s
+    ):
         fields["beats"] = [1]
     elif on := search(
         r"\b(?:on (?:the )?(?:beats? )?|beats? )(?P<beats>\d(?:(?:,| and|, and) \d)*)\b", s

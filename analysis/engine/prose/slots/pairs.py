@@ -50,6 +50,11 @@ def doubler(p: Pair) -> tuple[str, str]:
             r"\b(?:beneath|under(?:neath)?|below|above|over|behind|alongside|beside)$", p.before
         )
         is not None
+        or (
+            re.search(r"(?:[,;]|\band)$", p.between) is not None
+            and re.match(r"(?:\w+ )?(?:joins?|follows?)(?: in| it| them)? ?\[(?:up|down)", p.after)
+            is not None
+        )
         or (p.between.endswith(":") and not _GOES.search(p.between))
         or (
             _WITH.search(p.between) is not None
@@ -74,7 +79,7 @@ def fill_doubling(s: Sentence) -> Found | None:
     if has(r"\bsome(?:one|body)\b", s) or about("counter", s.short):
         return None  # it is left open who, or it is no doubling
     if has(r"\bpick(?:s|ing)? out\b", s) or (
-        has(r"\b(?:comes? in|enters?)\b", s) and about("begin", s.short)
+        has(r"\b(?:comes? in|enters?|joins?)\b", s) and about("begin", s.short)
     ):
         return None  # some notes alone, or one after the other
     if has(r"\bsame (?:role|job|function|rhythm|register|way|manner|time)\b", s):

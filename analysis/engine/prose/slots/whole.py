@@ -101,7 +101,7 @@ def fill_pedal(s: Sentence) -> Found | None:
     found = harmony.read_pedal(s)
     if found is not None and "pitch" in found.fields:
         return found
-    tokens = groups_in(s)
+    tokens = harmony.holders(s)
     if not (about("pedal", s.short) or about("hold", s.short)):
         return found
     note = harmony.note_held(s) or _note(s) or _capital(s)
