@@ -62,7 +62,7 @@ _RUNS_ON = re.compile(
     r"<\d+>.*<(\d+)> (?:also |both |then )?(?:holds?|plays?|rests?|has|have|doubles?|takes?|gives?|moves?|sustains?|enters?|stays?|keeps?)\b"
 )
 _LATER = re.compile(
-    r"\b(?:bars?|beats?|notes?|quavers?) (?:later|earlier|behind|afterwards)\b|\bin canon\b"
+    r"\b(?:bars?|beats?|notes?|quavers?) (?:later|earlier|behind|afterwards)\b|\bin canon\b|\becho\w*"
 )
 _CLAUSE = re.compile(
     r"\s*(?:[,.:]?\s+(?:and|while|whereas|but)\s+(?=(?:the )?<\d+> \w)|\.\s+(?=<))"
@@ -91,6 +91,10 @@ _MOVED_ON = re.compile(
 
 #: Horns may be stopped and sound.
 _HAND = re.compile(r"<(\d+)> (?:\w+ )?stopped\b(?! playing)")
+#: "A, usually with B, are alone here".
+_ELSE_WISE = re.compile(
+    r"\b(?:usually|normally|(?<!but )otherwise|elsewhere|as a rule|in general|generally)\b|\bwith\b.*\b(?:alone|by (?:themselves|itself))\b"
+)
 _AND_THIRDS = re.compile(r"\bin (?:parallel )?(?:thirds|sixths|tenths|3rds|6ths|10ths)\b")
 #: "They don't double them, they only ...": what they do is the statement.
 _THEY_ONLY = re.compile(
@@ -121,6 +125,12 @@ def _half_said(kind: str, found: Found, s: Sentence) -> list[str]:
         for unit in s.group(token).units for n in unit.lines
     ):  # fmt: skip
         asked.append("“Stopped”: with the hand, or silent?")
+    if kind == "doubling" and _ELSE_WISE.search(s.short):
+        asked.append("With them, or alone, and where? Say what is so in these bars.")
+    if kind == "doubling" and re.search(r"<\d+> rhythm", s.short):
+        asked.append("Their notes, or their rhythm alone?")
+    if kind == "handover" and re.search(r"\becho", s.short):
+        asked.append("Handed over, or answered?")
     if kind in ("doubling", "parallel") and "[" in s.short and _AND_THIRDS.search(s.short):
         asked.append("Two statements: say each distance by itself.")
     if kind != "imitation" and _MOVED_ON.search(s.short):

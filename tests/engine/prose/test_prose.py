@@ -111,6 +111,11 @@ NOT_SURE = [
     "In bars 37-40 flutes and oboes play in octaves, the clarinets in thirds",
     "horns hold their D while the violas move, 5-8",
     "clarinet 1 begins, bassoon 1 joins an octave lower, 13-15",
+    "the cellos, usually with the basses, are alone in 21-24",
+    "violin I gives up the tune in 13",
+    "violin I is the leader in 9-12 and the winds follow",
+    "trumpets double the timpani rhythm in 49-52",
+    "flute 1 echoes oboe 1 an octave higher in 20-21",
 ]
 
 

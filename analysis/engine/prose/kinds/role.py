@@ -46,6 +46,10 @@ _BESIDE = re.compile(
     r"\b(?:under(?:neath)?|below|beneath|over(?! (?:the |this )?$)|above|against|around|round|behind|after|before|than|without|instead"
     r"|between|about|along|like|from|off|reminds?|resembles?)\b|\b(?:of|to|on) (?:the|this|that|its|their)\b|\b\w+ed (?:by|with)\b"
 )
+#: They had it, and do no longer.
+LETS_GO = re.compile(
+    r"\b(?:gives? up|gave up|giving up|los(?:es?|t|ing)|abandon\w*|drops?|dropped|stops?|ceases?|no longer)\b"
+)
 #: "I would call A's line a countermelody".
 _CALLED = re.compile(r"^\W*(?:(?:line|part|voice|music|passage)\W*)?(?:@\W*)?(?:as )?(?:an?|the) $")
 _PLAYED = re.compile(
@@ -58,6 +62,8 @@ def _has_it(between: str, after: str) -> bool:
     """Whether the words from a name to a line say that they have it."""
     if _CALLED.search(between):
         return True
+    if LETS_GO.search(between):
+        return False
     if _BESIDE.search(between):
         return False
     if re.search(r"\bgives?\b", between):

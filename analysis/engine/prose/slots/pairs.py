@@ -93,6 +93,8 @@ def fill_doubling(s: Sentence) -> Found | None:
     p = pair_of(s)
     if p is None:
         return doubling.both(s) if "[levels:" in s.short else None
+    if "[" not in s.short and re.match(r"(?:also |then |just )?follows?\b", p.after):
+        return None  # "A leads and B follow": one after the other, or one with the other
     who = doubler(p)
     if "[levels:" in s.short and not about("double", p.between):
         return doubling.both(s)

@@ -162,7 +162,7 @@ def fill_role(s: Sentence) -> Found | None:
     if role in ("melody", "countermelody", "bass line"):
         at = s.short.index("<")
         inner = s.short[at + 3 : start] if at < start else s.short[end:at]
-        if _BESIDE.search(_BELONGS.sub(" ", inner)):
+        if role_words.LETS_GO.search(inner) or _BESIDE.search(_BELONGS.sub(" ", inner)):
             return None
         if at < start and re.search(r"[a-z]{4,}", inner) and not role_words.HAS.search(inner):
             return None  # no word that says they have it
