@@ -94,6 +94,11 @@ _TASTE = r"(?:soft|loud|warm|bright|dark|sweet|full|rich|light|heavi|round|stron
 _THAN_OTHERS = re.compile(
     rf"(?:\s*[,(]|\s+-)\s+(?:(?:much|far|a bit|even) )?{_TASTE} than\b[^@,.;]*$"
 )
+#: What it is like after something else: "which is a welcome relief after all that brass".
+_AFTER_ALL = re.compile(
+    r"\s*[,(-]\s*(?:and )?(?:which|that|this|it)(?: is|'s| was| comes as| makes| feels like) (?:such |quite |really )?an? (?:\w+ )?"
+    r"(?:relief|change|contrast|surprise|shock|effect|rest|colou?r|moment|sound)\b(?: (?:after|from|to|of|with|for)\b[^@.;]*)?(?=\s*(?:$|[.!)]))\)?"
+)
 #: What comes of it: "so the bass is lighter".
 _EFFECT = re.compile(
     rf"\s*,\s*(?:and )?so (?:that )?(?:it|this|that|everything|the \w+) (?:is|gets?|becomes?|feels?|sounds?|seems?)"
@@ -144,6 +149,7 @@ def without_remarks(text: str) -> str:
         _CONTRAST,
         _THAN_OTHERS,
         _EFFECT,
+        _AFTER_ALL,
         _REASON,
         _NO_OCTAVES,
     ):

@@ -96,6 +96,15 @@ _ELSE_WISE = re.compile(
     r"\b(?:usually|normally|(?<!but )otherwise|elsewhere|as a rule|in general|generally)\b|\bwith\b.*\b(?:alone|by (?:themselves|itself))\b"
 )
 _AND_THIRDS = re.compile(r"\bin (?:parallel )?(?:thirds|sixths|tenths|3rds|6ths|10ths)\b")
+#: Somebody is with them and is not named.
+_NAMELESS = re.compile(
+    r"\b(?:with|and) (?:somebody|someone|something|somebody else|someone else|others|another (?:\w+ )?(?:instrument|part|player|line)s?)\b"
+)
+#: "Against the theme in A, B has ...": two clauses whose names run together.
+_AGAINST = re.compile(
+    r"^[@ ,]*(?:against|under\w*|beneath|below|above|over|behind|besides?) (?:the |this |that )?(?:main )?"
+    r"(?:theme|tune|melody|subject|line)s?(?: (?:in|of|from|played by))?(?: the)? <(\d+)>\s*,?\s*(?:has|have|plays?|gives?|adds?|holds?|moves?)\b"
+)
 #: "They don't double them, they only ...": what they do is the statement.
 _THEY_ONLY = re.compile(
     r"[,;]\s*(?:(?:<\d+>|but|rather|instead)\s+)+(?:only|just|merely)\s+(?!(?:looks?|seems?|sounds?|appears?)\b)\w+"
@@ -133,6 +142,11 @@ def _half_said(kind: str, found: Found, s: Sentence) -> list[str]:
         asked.append("Handed over, or answered?")
     if kind in ("doubling", "parallel") and "[" in s.short and _AND_THIRDS.search(s.short):
         asked.append("Two statements: say each distance by itself.")
+    if _NAMELESS.search(s.short):
+        asked.append("With whom? Name the part.")
+    against = _AGAINST.search(s.short)
+    if against is not None and len(s.group(against[1]).names) > 1:
+        asked.append("Who has it, and against whom? Name the one of whom you say it first.")
     if kind != "imitation" and _MOVED_ON.search(s.short):
         asked.append("Bars later: which bar is it? Give its number.")
     return asked

@@ -43,6 +43,8 @@ _TERM = re.compile(r"\bvoices?[\s-](?=(?:cross|lead|exchang)\w*)")
 _LEADING = re.compile(r"\b((?:lead|leading|main|principal|melody|melodic)\s+)voices?\b")
 #: A string of an instrument, no section.
 _OPEN_STRING = re.compile(r"\bopen (?:(?P<note>[a-g]) )?strings?\b")
+#: "vl I > ob 1": an arrow as some write it, between words.
+_ARROW = re.compile(r"(?<=\w)\s+>{1,2}\s+(?=\w)")
 #: "Root pos.", no trombone.
 _ROOT = re.compile(r"\broot pos\b\.?")
 _FIDDLES = re.compile(r"\bfiddle(s?)\b")
@@ -66,7 +68,7 @@ _HEDGE = re.compile(r"\b(?:i (?:think|believe|guess|hear|see|find)(?: that)?|may
 
 def read_sentence(text: str, table: ScoreTable, movement: int = 0) -> Sentence:
     """The sentence with what every reader of it needs."""
-    text = with_octaves(text[:LONGEST])
+    text = with_octaves(_ARROW.sub(" -> ", text[:LONGEST]))
     cut = cut_places(text, table, movement)
     s = shorten(text, cut, table, movement)
     strange = unknown_names(s.short, table)

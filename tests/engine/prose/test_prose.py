@@ -45,7 +45,7 @@ UNREAD = sorted(f"unread/{path.name}" for path in (FOLDER / "unread").glob("*.ts
 #: list four are asked about, one is not recognised.
 FLOOR = {"ninth-hand-2026-11-27.tsv": 124, "other-hand-2026-11-26.tsv": 118,
          "sixty-2026-11-26.tsv": 58, "eighth-hand-2026-11-27.tsv": 98,
-         "unread/twelfth-hand-2026-11-27.tsv": 75}  # fmt: skip
+         "unread/twelfth-hand-2026-11-27.tsv": 78}  # fmt: skip
 
 
 @pytest.mark.parametrize("file", FILES + UNREAD)
@@ -59,6 +59,9 @@ def test_what_was_learnt_stays_learnt(file: str, table: ScoreTable) -> None:
 #: Words that narrow, part or deny a name, and words among names that are none: each was, or could
 #: be, a part proposed in silence that nobody named.
 NOT_SURE = [
+    "the violas play the tune together with somebody in 9-12",
+    "the cellos have the bass line with others, b. 9-12",
+    "Under the tune in the violas, oboe 1 has a countermelody in 9-12",
     "no flutes or oboes have the melody in 9-12",
     "Strings (violins and violas) play in three octaves in 9-12",
     "upper woodwinds double violin I in 9-12",
@@ -291,6 +294,9 @@ TURNS = [
                   {"part": "Viola", "at": {"bar": "21"}}]}),
     ("In 33-36 the violas begin and at 35 the cellos come in with the same subject an octave lower",
      {"kind": "imitation", "interval": -12, "bars": ["33", "36"]}),
+    ("melody: fl 1 > cl 1, b. 21", {"kind": "handover", "to": "Clarinetto 1 in La"}),
+    ("in 9-12 only the strings play, which is a nice contrast to the winds before",
+     {"kind": "playing", "mode": "only", "parts": ["strings"]}),
     ("trumpets don't follow the horns in 9-12 but only support their downbeats",
      {"kind": "reinforcement", "beats": [1]}),
     ("Bar 20 is a diminished chord", {"kind": "chord", "quality": "diminished", "root": None}),
