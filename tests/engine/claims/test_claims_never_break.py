@@ -17,6 +17,8 @@ from analysis.engine.errors import ClaimNotUnderstood
 from .asking import hold
 from .pieces import doublings, forces, shared
 
+pytestmark = pytest.mark.slow
+
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=30),
     lambda inner: (

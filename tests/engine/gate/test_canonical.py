@@ -191,6 +191,7 @@ def any_score(draw):
     return score(*parts, names=names)
 
 
+@pytest.mark.slow
 @given(any_score())
 @settings(max_examples=150, deadline=None)
 def test_a_copy_of_the_copy_is_the_copy(data: bytes):
@@ -200,6 +201,7 @@ def test_a_copy_of_the_copy_is_the_copy(data: bytes):
     assert (twice.parts, twice.bars, twice.notes) == (once.parts, once.bars, once.notes)
 
 
+@pytest.mark.slow
 @given(any_score())
 @settings(max_examples=100, deadline=None)
 def test_pitches_and_durations_are_those_of_the_file(data: bytes):

@@ -13,6 +13,8 @@ from analysis.engine.process import Bounds, Parcel, Stopped, pack, run, unpack
 
 from .small import bar, score
 
+pytestmark = pytest.mark.slow
+
 HERE = "tests.engine.gate.odd_functions"
 SMALL = Bounds(memory=400 << 20, cpu=2, wall=8.0, output=1 << 20)
 

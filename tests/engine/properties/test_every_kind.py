@@ -32,6 +32,8 @@ from tests.engine.properties.tables import devices, pairs_of, random_table, rand
 from tests.engine.tables import table
 from tests.engine.written import Part, score
 
+pytestmark = pytest.mark.slow
+
 RANDOM = (*range(6), "devices")
 #: trumpets, drums and natural horns; a late score at sounding pitch; voices doubled by instruments
 REAL = (
