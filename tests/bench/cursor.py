@@ -10,13 +10,11 @@ is positive. Exit code: 0 where 95 of 100 are within the limit, 1 not. `--minute
 from __future__ import annotations
 
 import argparse
-import http.server
 import json
 import platform
 import shutil
 import statistics
 import sys
-import threading
 from pathlib import Path
 from typing import Any
 
@@ -26,9 +24,9 @@ from analysis.engine.gate import admit
 from analysis.engine.reader import read
 from analysis.engine.sound import midi_file, perform, soundfont_path, timeline
 from analysis.outline import outline_of
+from tests.plain_server import served
 
 HERE = Path(__file__).parent
-STATIC = HERE.parents[1] / "static"
 LIMIT = 50.0  # ms, for 95 of 100 bars
 BAR = 2.0  # s: four crotchets at 120
 PARTS = ("Holzblock", "Flauto 1", "Flauto 2", "Oboe 1", "Oboe 2", "Clarinetto 1", "Clarinetto 2",
@@ -40,7 +38,6 @@ PAGE = """<!doctype html><html lang="en"><title>Cursor</title>
 <link rel="stylesheet" href="/static/css/player.css">
 <main><div id="score" data-view-url="/view.json" data-page-url="/KEY/0.svg"></div></main>
 <script type="module" src="/cursor.js"></script></html>"""
-TYPES = {".js": "text/javascript", ".css": "text/css"}
 
 
 def piece(bars: int) -> bytes:
@@ -88,49 +85,21 @@ def site(bars: int) -> dict[str, tuple[str, bytes]]:
     }
 
 
-def served(made: dict[str, tuple[str, bytes]]) -> http.server.ThreadingHTTPServer:
-    class Handler(http.server.BaseHTTPRequestHandler):
-        def do_GET(self) -> None:
-            path = self.path.split("?")[0]
-            file = STATIC / path.removeprefix("/static/")
-            if path in made:
-                kind, body = made[path]
-            elif path.startswith("/static/") and file.is_file():
-                kind, body = TYPES.get(file.suffix, "application/octet-stream"), file.read_bytes()
-            else:
-                self.send_error(404)
-                return
-            self.send_response(200)
-            self.send_header("Content-Type", kind)
-            self.send_header("Content-Length", str(len(body)))
-            self.end_headers()
-            self.wfile.write(body)
-
-        def log_message(self, *args: Any) -> None:
-            pass
-
-    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    return server
-
-
 def heard_and_marked(bars: int) -> dict[str, Any]:
     """What the page noted: strokes as they leave the machine, marks as they are set; in ms."""
     from playwright.sync_api import sync_playwright
 
-    server = served(site(bars))
-    with sync_playwright() as driver:
+    with served(site(bars)) as address, sync_playwright() as driver:
         browser = driver.chromium.launch(
             executable_path=shutil.which("chromium"),
             args=["--no-sandbox", "--disable-gpu",
                   "--autoplay-policy=no-user-gesture-required"],
         )  # fmt: skip
         page = browser.new_page(viewport={"width": 1280, "height": 900})
-        page.goto(f"http://127.0.0.1:{server.server_address[1]}/")
+        page.goto(address)
         page.wait_for_function("() => window.over", timeout=(bars * BAR + 120) * 1000)
         found: dict[str, Any] = page.evaluate("() => ({ strokes, marks, latency: latency() })")
         browser.close()
-    server.shutdown()
     return found
 
 

@@ -18,7 +18,8 @@ from typing import Any
 
 from analysis.engine.reader import read
 from analysis.engine.sound import midi_file, perform, soundfont_path, timeline
-from tests.bench.cursor import HERE, PARTS, served
+from tests.bench.cursor import HERE, PARTS
+from tests.plain_server import served
 
 PAGE = """<!doctype html><html lang="en"><title>Tutti</title>
 <script type="module" src="/tutti.js"></script></html>"""
@@ -55,7 +56,7 @@ def measured(bars: int, hold: int = 0) -> dict[str, Any]:
     performance = perform(table)
     font = soundfont_path()
     assert font is not None, "pretty_midi is not installed: no soundfont"
-    server = served({
+    pages = {
         "/": ("text/html", PAGE.encode()),
         "/tutti.js": ("text/javascript", (HERE / "tutti.js").read_bytes()),
         "/blocks.js": ("text/javascript", (HERE / "blocks.js").read_bytes()),
@@ -63,8 +64,8 @@ def measured(bars: int, hold: int = 0) -> dict[str, Any]:
         "/score.mid": ("audio/midi", midi_file(performance, table)),
         "/soundfont.sf2": ("application/octet-stream", font.read_bytes()),
         "/favicon.ico": ("image/x-icon", b""),
-    })  # fmt: skip
-    with sync_playwright() as driver:
+    }  # fmt: skip
+    with served(pages) as address, sync_playwright() as driver:
         browser = driver.chromium.launch(
             executable_path=shutil.which("chromium"),
             args=["--no-sandbox", "--disable-gpu",
@@ -72,11 +73,10 @@ def measured(bars: int, hold: int = 0) -> dict[str, Any]:
         )  # fmt: skip
         page = browser.new_page()
         page.add_init_script(f"window.hold = {hold}")
-        page.goto(f"http://127.0.0.1:{server.server_address[1]}/")
+        page.goto(address)
         page.wait_for_function("() => window.told", timeout=(bars * BAR + 120) * 1000)
         found: dict[str, Any] = page.evaluate("() => window.told")
         browser.close()
-    server.shutdown()
     return {"parts": len(performance.voices), "strokes": len(performance.strokes), **found}
 
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import http.server
 import json
 import shutil
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -16,9 +14,9 @@ from analysis.engine.model import ScoreTable
 from analysis.engine.sound import midi_file, perform, soundfont_path, timeline
 from analysis.outline import outline_of
 from tests.engine.sound.scores import OCTAVE_DOWN, dynamic, note, score
+from tests.plain_server import served
 
 HERE = Path(__file__).parent
-STATIC = HERE.parents[1] / "static"
 CSP = (
     "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; "
     "connect-src 'self'; media-src 'self' blob:; worker-src 'self'; object-src 'none'"
@@ -29,7 +27,6 @@ PAGE = """<!doctype html><html lang="en"><title>Player</title>
 <link rel="stylesheet" href="/static/css/player.css">
 <main><h1>Player</h1><section id="player" class="player" aria-label="Sound"></section>
 <p id="ready"></p></main><script type="module" src="/page.js"></script></html>"""
-TYPES = {".js": "text/javascript", ".css": "text/css", ".woff2": "font/woff2"}
 CHOICES = [{"key": "role-bass-line", "label": "bass line"}]
 CHORD = ("C", "E", "G")
 
@@ -78,32 +75,8 @@ def address() -> Iterator[str]:
         "/favicon.ico": ("image/x-icon", b""),
     }
 
-    class Handler(http.server.BaseHTTPRequestHandler):
-        def do_GET(self) -> None:
-            path = self.path.split("?")[0]
-            file = STATIC / path.removeprefix("/static/")
-            if path in made:
-                kind, body = made[path]
-            elif path.startswith("/static/") and file.is_file():
-                kind, body = TYPES.get(file.suffix, "application/octet-stream"), file.read_bytes()
-            else:
-                self.send_error(404)
-                return
-            self.send_response(200)
-            self.send_header("Content-Type", kind)
-            self.send_header("Content-Length", str(len(body)))
-            self.send_header("Content-Security-Policy", CSP)
-            self.end_headers()
-            self.wfile.write(body)
-
-        def log_message(self, *args: Any) -> None:
-            pass
-
-    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-    thread = threading.Thread(target=server.serve_forever, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_address[1]}/"
-    server.shutdown()
+    with served(made, {"Content-Security-Policy": CSP}) as address:
+        yield address
 
 
 @pytest.fixture(scope="module")
