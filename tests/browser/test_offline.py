@@ -6,13 +6,15 @@ What is kept goes away with signing out, and when the score is withdrawn.
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Error
 
 from tests.browser.story import expect
-from tests.browser.test_pages import Classroom, classroom  # noqa: F401
+from tests.browser.test_pages import Classroom, class_on
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -32,6 +34,13 @@ TAKE_DOWN = """async (score) => {
 }"""
 
 
+@pytest.fixture
+def classroom(embedded: Any, browser: Any, tmp_path: Path) -> Iterator[Classroom]:
+    """One for each test: what happens to the score here, happens for good."""
+    with class_on(embedded, browser, tmp_path) as room:
+        yield room
+
+
 def keeps(page: Any) -> None:
     """Until the page and what one sees of the score are kept."""
     page.locator(".score-page svg").first.wait_for()
@@ -39,7 +48,7 @@ def keeps(page: Any) -> None:
     page.wait_for_function(ALL_KEPT)
 
 
-def test_ten_minutes_without_a_line(classroom: Classroom) -> None:  # noqa: F811
+def test_ten_minutes_without_a_line(classroom: Classroom) -> None:
     student = classroom.open("reading")
     page, context = student.page, student.page.context
     keeps(page)
@@ -77,9 +86,7 @@ def test_ten_minutes_without_a_line(classroom: Classroom) -> None:  # noqa: F811
     student.complaints.clear()
 
 
-def test_what_is_kept_goes_with_signing_out_and_with_the_score(
-    classroom: Classroom,  # noqa: F811
-) -> None:
+def test_what_is_kept_goes_with_signing_out_and_with_the_score(classroom: Classroom) -> None:
     student = classroom.open("reading")
     page, context = student.page, student.page.context
     keeps(page)

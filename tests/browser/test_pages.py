@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -70,32 +71,39 @@ class Classroom:
         return who
 
 
-@pytest.fixture(scope="module")
-def classroom(
-    embedded: Any, browser: Any, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Classroom]:
-    file: Path = pieces.write(tmp_path_factory.mktemp("score"))
+@contextmanager
+def class_on(site: Any, browser: Any, folder: Path) -> Iterator[Classroom]:
+    """A classroom of its own on this site; the score is written into the folder."""
+    file: Path = pieces.write(folder)
     with (
-        person(browser, embedded.url, "Clara Sand", "clara") as tutor,
-        person(browser, embedded.url, "Tom", "tom", reduced_motion="reduce") as student,
+        person(browser, site.url, "Clara Sand", "clara") as tutor,
+        person(browser, site.url, "Tom", "tom", reduced_motion="reduce") as student,
     ):
         story.tutor_signs_up(tutor)
         story.tutor_uploads(tutor, file)
         story.tutor_confirms(tutor)
-        score = tutor.page.url.removeprefix(embedded.url)
+        score = tutor.page.url.removeprefix(site.url)
         word = story.tutor_makes_a_course(tutor)
         story.tutor_writes_a_note(tutor)
         story.student_asks_in(student, word)
         story.tutor_says_yes(tutor, student)
         story.tutor_writes_an_assignment(tutor)
         story.student_opens_the_passage(student)
-        paper = student.page.url.removeprefix(embedded.url)
+        paper = student.page.url.removeprefix(site.url)
         story.student_states(student)
         story.student_hands_in(student)
         room = Classroom(tutor, student, score, paper.removesuffix("paper/"))
         board = room.open("board").page
         statement = board.locator("table.board a.flag").first
         room.review = statement.get_attribute("href")
+        yield room
+
+
+@pytest.fixture(scope="module")
+def classroom(
+    embedded: Any, browser: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Classroom]:
+    with class_on(embedded, browser, tmp_path_factory.mktemp("score")) as room:
         yield room
 
 
