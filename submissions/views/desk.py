@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
-from django.db.models import Count, Exists, OuterRef, Q
+from django.db.models import Count, Exists, OuterRef, Q, Subquery
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -30,15 +30,22 @@ def desk(request: SignedRequest) -> HttpResponse:
 
 def tutor_desk(user: User) -> dict[str, Any]:
     """What waits for the tutor, oldest first."""
-    unruled = Observation.objects.filter(
-        paper=OuterRef("pk"), state=Observation.State.HANDED_IN
-    ).exclude(Exists(Ruling.objects.filter(observation_version__observation=OuterRef("pk"),
-                                           current=True)))  # fmt: skip
+    ruled = Ruling.objects.filter(
+        current=True,
+        observation_version__observation=OuterRef("pk"),
+        observation_version__number=OuterRef("number"),
+    )
+    open_ones = Observation.objects.filter(
+        ~Exists(ruled), paper__assignment=OuterRef("pk"), state=Observation.State.HANDED_IN
+    ).order_by()
     waiting = (
         Assignment.objects.taught_by(user)
         .annotate(
             papers_in=Count("papers", filter=Q(papers__state=Paper.State.HANDED_IN), distinct=True),
             to_release=Count("papers", filter=Q(papers__state=Paper.State.RULED), distinct=True),
+            to_rule=Subquery(
+                open_ones.values("paper__assignment").annotate(n=Count("pk")).values("n")
+            ),
         )
         .filter(Q(papers_in__gt=0) | Q(to_release__gt=0))
         .select_related("course")
@@ -64,7 +71,6 @@ def tutor_desk(user: User) -> dict[str, Any]:
         .select_related("work"),
         "to_review": waiting,
         "changed": _changed(user),
-        "unruled_exists": Paper.objects.taught_by(user).filter(Exists(unruled)).exists(),
         "finds_waiting": Find.objects.filter(course__tutor=user, answered_at=None)
         .select_related("student", "course", "version__canonical", "version__score__work")
         .order_by("created_at"),

@@ -1,4 +1,4 @@
-"""The student's desk: what is open, what is closed, what came late."""
+"""The desk: what is open, closed or late for a student; how much waits for the tutor."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from courses.models import AssignmentVersion, Extension
-from tests.cast import Cast, Stage, handed_in
+from submissions.services.rulings import rule
+from tests.cast import OCTAVE, UNISON, Cast, Stage, handed_in, latest
 from tests.rewrite import rewrite
 
 pytestmark = pytest.mark.django_db
@@ -62,3 +63,18 @@ def test_more_time_for_one_student_keeps_it_open(cast: Cast, stage: Stage, clien
     page = desk(cast, client)
     assert [row["assignment"] for row in page.context["to_read"]] == [stage.assignment]
     assert page.context["closed"] == []
+
+
+def test_the_tutor_sees_how_many_statements_are_open(
+    cast: Cast, stage: Stage, client: Client
+) -> None:
+    paper = handed_in(stage, cast.student, OCTAVE, UNISON)
+    client.force_login(cast.tutor)
+    assert "2 statements open · 1 paper handed in" in client.get(reverse("desk")).content.decode()
+    first, second = paper.observations.all()
+    rule(statement=latest(first), by=cast.tutor)
+    assert "1 statement open · 1 paper handed in" in client.get(reverse("desk")).content.decode()
+    rule(statement=latest(second), by=cast.tutor)
+    text = client.get(reverse("desk")).content.decode()
+    assert "1 ruled, not given back" in text
+    assert "open ·" not in text
