@@ -67,7 +67,7 @@ _GROUPS = (
         (
             "strings | string | string section | string orchestra | tutti strings | all strings | "
             "archi | strumenti ad arco | streicher | streichorchester | cordes | quartetto d archi | "
-            "full strings | string band | strs | stgs"
+            "full strings | string band | strs | stgs | str | strgs"
         ),
     ),
     (

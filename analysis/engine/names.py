@@ -99,6 +99,8 @@ def resolve_text(book: Directory, text: str) -> Named:
     group = COLLECTIVES.get(_bare(text))
     if group is not None:
         return _collective(book, text, group)
+    if (fewer := _without(book, text)) is not None:
+        return fewer
     reading = parse_label(text)
     if (reading.others or not reading.candidates) and (joined := _joined(book, text)):
         return joined
@@ -111,7 +113,7 @@ def _key(text: str) -> str:
 
 _ARTICLES = re.compile(
     r"^(?:(?:all of the|all the|the|die|der|das|den|gli|le|la|lo|les|il|dei|degli|des)\s+|l'|"
-    r"i(?=\s+\w+i\b)\s+)"
+    r"i\s+(?=\w+i\b|(?:due|tre|quattro)\s))"
 )
 
 
@@ -138,6 +140,29 @@ def _by_label(book: Directory, text: str) -> Named | None:
 
 
 _AND = re.compile(r"\s*(?:,|;|&|\+|\band\b|\bund\b|\bet\b|\bed?\b|\bwith\b|\bmit\b|\bcon\b)\s*")
+
+
+#: "The strings without the basses", "alle außer den Hörnern".
+_BUT = re.compile(
+    r"\s*,?\s*\b(?:but\s+not|but|except(?:\s+for)?|excepting|without|minus|ohne|ausser|aber\s+nicht|"
+    r"senza|tranne|sans|sauf)\b\s*"
+)
+
+
+def _without(book: Directory, text: str) -> Named | None:
+    """A group less some of it; None where the words name no such thing."""
+    group, *rest = _BUT.split(plain(text), maxsplit=1)
+    if not rest or not group.strip() or not rest[0].strip():
+        return None
+    whole, gone = resolve_text(book, group), set(resolve_text(book, rest[0]).lines)
+    if not gone <= set(whole.lines):
+        raise ClaimNotUnderstood(f"“{text}”: {rest[0].strip()} does not belong to {group.strip()}.")
+    units = tuple(u for u in whole.units if not set(u.lines) <= gone)
+    if not units:
+        raise ClaimNotUnderstood(f"“{text}” leaves nobody; who is meant?")
+    if any(set(u.lines) & gone for u in units):
+        raise ClaimNotUnderstood(f"“{text}”: name those who are meant.")
+    return Named(text, units, "collective")
 
 
 def _joined(book: Directory, text: str) -> Named | None:
@@ -207,9 +232,10 @@ def _instrument(book: Directory, text: str) -> Named:
         raise ClaimNotUnderstood(_what_is(book, text))
     slots = _with_instrument(book, reading)
     if not slots:
+        name = INSTRUMENTS[reading.instrument].name
+        verb = "are" if name in ("strings", "timpani", "voices") else "is"
         raise ClaimNotUnderstood(
-            f"There is no {INSTRUMENTS[reading.instrument].name} in this movement. "
-            f"It has {_listing(book)}."
+            f"There {verb} no {name} in this movement. It has {_listing(book)}."
         )
     slots = _with_crook(book, slots, reading)
     slots, counted = _with_numbers(book, slots, reading, text)
@@ -217,9 +243,7 @@ def _instrument(book: Directory, text: str) -> Named:
     numbered = bool(reading.players.numbers)
     if numbered or everybody or counted:
         if wanted and wanted != len(slots):
-            raise ClaimNotUnderstood(
-                f"“{text}”: there are {len(slots)} here ({_labels(slots)}). Which are meant?"
-            )
+            raise ClaimNotUnderstood(_other_number(text, slots))
         return Named(text, tuple(_unit_of(s) for s in slots), "synonym")
     if len(parts) == 1:
         lines = dict.fromkeys(line for s in slots for line in s.lines)
@@ -269,6 +293,11 @@ def _join(labels: Sequence[str], word: str) -> str:
     if len(labels) < 2:
         return "".join(labels)
     return f"{', '.join(labels[:-1])} {word} {labels[-1]}"
+
+
+def _other_number(text: str, slots: Sequence[Slot]) -> str:
+    there = f"are {len(slots)}" if len(slots) > 1 else "is one"
+    return f"“{text}”: there {there} here ({_labels(slots)}). Which are meant?"
 
 
 #: A general word takes in its sizes where the plain instrument is not there.
@@ -362,8 +391,6 @@ def _with_numbers(
     count = reading.players.count
     if count:
         if count != len(slots):
-            raise ClaimNotUnderstood(
-                f"“{text}”: there are {len(slots)} here ({_labels(slots)}). Which are meant?"
-            )
+            raise ClaimNotUnderstood(_other_number(text, slots))
         return slots, True
     return slots, False

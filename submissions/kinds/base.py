@@ -40,7 +40,16 @@ LEVELS = [
 ]
 
 
-_BETWEEN = re.compile(r"[,;+]|\band\b")
+_BETWEEN = re.compile(r"([,;+&]|\band\b)")
+#: What is no name by itself: the number of a name before it, less of a group before it, or the
+#: ordinal of one after it ("horns 1 and 2", "strings, but not basses", "first and second horns").
+_NUMBER_MORE = re.compile(r"(?:[1-8]|i{1,3}|iv|I{1,3}|IV)\.?(?:\s+in\s+\w.*)?")
+_LESS = re.compile(r"(?:but|not|except|without|minus|ohne|senza|sans|sauf)\b.*", re.IGNORECASE)
+_ORDINAL = re.compile(
+    r"(?:the\s+|die\s+|i\s+|les\s+)?(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)|[1-4]\.|primi|secondi|"
+    r"primo|secondo|ersten?|zweiten?|premiere?s?|premiers)",
+    re.IGNORECASE,
+)
 
 
 def split_names(text: str, labels: Iterable[str] = ()) -> list[str]:
@@ -55,8 +64,29 @@ def split_names(text: str, labels: Iterable[str] = ()) -> list[str]:
             sign = f"\x00{len(kept)}\x00"
             kept[sign] = found
             text = text.replace(found, sign, 1)
-    names = [p.strip() for p in _BETWEEN.split(text) if p.strip()]
+    names = _with_what_belongs(_BETWEEN.split(text))
     return [re.sub("\x00\\d+\x00", lambda m: kept[m.group(0)], name) for name in names]
+
+
+def _with_what_belongs(pieces: list[str]) -> list[str]:
+    """Names between signs (every second piece); what is no name by itself stays with its name."""
+    found: list[str] = []
+    waiting = ""
+    for n in range(0, len(pieces), 2):
+        piece, sign = pieces[n].strip(), pieces[n - 1] if n else ""
+        if not piece:
+            continue
+        if waiting:
+            piece, waiting = f"{waiting} and {piece}", ""
+        if found and _NUMBER_MORE.fullmatch(piece) and sign != ";":
+            found[-1] += f" and {piece}"
+        elif found and _LESS.fullmatch(piece) and sign == ",":
+            found[-1] += f" {piece}"
+        elif _ORDINAL.fullmatch(piece) and n + 2 < len(pieces):
+            waiting = piece
+        else:
+            found.append(piece)
+    return [*found, waiting] if waiting else found
 
 
 def part_claims(text: str, table: ScoreTable | None, movement: int = 0) -> list[Any]:

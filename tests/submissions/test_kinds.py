@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from analysis.engine import names
+from analysis.engine.claims.fields import PartField
+from analysis.engine.errors import ClaimNotUnderstood
 from analysis.engine.model import ScoreTable
 from submissions.kinds import KINDS
-from submissions.kinds.base import on_both_sides
+from submissions.kinds.base import on_both_sides, part_claims
 from tests.engine.tables import table
 
 
@@ -50,3 +53,33 @@ def test_players_of_one_staff_are_two_parts(one: int | None, other: int | None, 
     sides = ([{"part": "P1", "player": one}], [{"part": "P1", "player": other}])
     assert on_both_sides(*sides) is same
     assert not on_both_sides(sides[0], [{"part": "P2", "player": other}])
+
+
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("horns 1 and 2", ["Cor 1", "Cor 2"]),
+        ("horns 1, 2", ["Cor 1", "Cor 2"]),
+        ("Vl. I, II", ["Vl I", "Vl II"]),
+        ("violins I & II", ["Vl I", "Vl II"]),
+        ("first and second horns, vla", ["Cor 1", "Cor 2", "Vla"]),
+        ("horns 1 and 2 and bassoon", ["Cor 1", "Cor 2", "Fg"]),
+        ("horn 1; vl. II", ["Cor 1", "Vl II"]),
+        ("strings, but not basses", ["Vl I", "Vl II", "Vla", "Vc"]),
+    ],
+)
+def test_numbers_stay_with_their_names(typed: str, wanted: list[str]) -> None:
+    """As people write several players of one instrument: common practice, no source."""
+    score = table({"Fg": "C3 w", "Cor 1": "C4 w", "Cor 2": "C4 w", "Vl I": "C5 w",
+                   "Vl II": "C5 w", "Vla": "C4 w", "Vc": "C3 w", "Cb": "C2 w"})  # fmt: skip
+    found = [
+        names.resolve(PartField().read(p, "parts"), score, 0) for p in part_claims(typed, score)
+    ]
+    assert [score.lines[i].name for named in found for i in named.lines] == wanted
+
+
+def test_a_number_without_a_name_is_asked_about() -> None:
+    score = table({"Fl": "C5 w", "Vc": "C3 w"})
+    with pytest.raises(ClaimNotUnderstood, match="no number"):
+        part_claims("flutes 1 and 2", score)
+    assert "names no part" in str(_problems("role", score, parts="2, 3", role="melody"))

@@ -24,7 +24,7 @@ from analysis.engine.sentences import register
 from analysis.engine.settings import Settings
 
 #: Raised whenever an answer to the same claim could differ.
-CHECKER_VERSION = "1.7"
+CHECKER_VERSION = "1.8"
 
 register(
     {
@@ -321,6 +321,9 @@ def _as_taken(bound: Bound, scene: Scene) -> JSON:
     value = {**bound.claim.as_json(), "bars": place_json(scene.table, bars.first, bars.last)}
     if bound.parts:
         value["parts"] = [part_json(scene.table, unit) for unit in bound.units]
+    for field in ("with", "added", "left"):
+        if value.get(field):
+            value[field] = [part_json(scene.table, unit) for unit in bound.named_units(field)]
     return value
 
 

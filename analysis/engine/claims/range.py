@@ -39,6 +39,8 @@ def judge(scene: Scene, bound: Bound) -> Judgement:
     if not len(scope):
         rests = tuple(proof.rests(table, u.part, bars.first, bars.last) for u in bound.units)
         says = speech.say("claim.range.silent", parts=names, within=word)
+        if bound.claim.negated:  # what is not played is no extreme
+            return Judgement(evidence=rests, says=(says,))
         return Judgement(relation="wrong", contrary=rests, says=(says,))
     height = written_pitch(scope) if pitch.written else scope["pitch"].astype(int)
     best = int(height.max() if bound["extreme"] == "highest" else height.min())

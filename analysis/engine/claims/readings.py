@@ -28,7 +28,7 @@ from analysis.engine.claims.reading_players import other_player
 from analysis.engine.claims.variants import Make, Variant
 from analysis.engine.claims.verdict import flag_of
 from analysis.engine.model import NoteArray, ScoreTable, Sentence
-from analysis.engine.names import Unit
+from analysis.engine.names import Named, Unit
 from analysis.engine.pitch import NATURAL
 from analysis.engine.sentences import register
 
@@ -102,19 +102,24 @@ class Reading:
 
 
 def _names(bound: Bound, scene: Scene) -> Iterator[Variant]:
-    """Further meanings of a collective: "winds" without the brass."""
-    options = [(n.units, *n.others) for n in bound.parts]
+    """Further meanings of a collective: "winds" without the brass; in whichever field it stands."""
+    fields = {"": bound.parts, **bound.named}
+    places = [(field, n) for field, names in fields.items() for n in names]
+    options = [(n.units, *n.others) for _, n in places]
     if not any(len(o) > 1 for o in options):
         return
     for choice in list(product(*options))[1:16]:
-        parts = tuple(
-            replace(n, units=units, others=()) for n, units in zip(bound.parts, choice, strict=True)
-        )
-        labels = [u.label for n in parts for u in n.units]
+        taken: dict[str, list[Named]] = {field: [] for field in fields}
+        for (field, n), units in zip(places, choice, strict=True):
+            taken[field].append(replace(n, units=units, others=()))
+        parts = tuple(taken.pop(""))
+        named = {field: tuple(names) for field, names in taken.items()}
+        told = [u.label for (_, n), units in zip(places, choice, strict=True) if n.others
+                for u in units]  # fmt: skip
         yield Variant(
-            replace(bound, parts=parts),
+            replace(bound, parts=parts, named=named),
             scene,
-            say=(speech.say("claim.reading.synonym", parts=labels),),
+            say=(speech.say("claim.reading.synonym", parts=told),),
         )
 
 

@@ -120,6 +120,14 @@ ALL_HORNS = ["Cor in Eb 1", "Cor in Eb 2", "Cor in C 3", "Cor in C 4"]
         ("brass", [*ALL_HORNS, "Tr 1", "Tr 2"]),
         ("ottoni", [*ALL_HORNS, "Tr 1", "Tr 2"]),
         ("percussion", ["Timp"]),
+        ("str.", ["Vl I", "Vl II", "Vla", "Vc", "Cb"]),
+        ("i quattro corni", ALL_HORNS),
+        ("les quatre cors", ALL_HORNS),
+        # a group less some of it
+        ("the strings without the basses", ["Vl I", "Vl II", "Vla", "Vc"]),
+        ("Streicher ohne Bratschen", ["Vl I", "Vl II", "Vc", "Cb"]),
+        ("brass except horns", ["Tr 1", "Tr 2"]),
+        ("archi senza violini", ["Vla", "Vc", "Cb"]),
         ("Holzbläser", ["Fl A", "Fl B", "Ob 1", "Ob 2", "Cl 1", "Cl 2", "Fg 1", "Fg 2"]),
     ],
 )  # fmt: skip
@@ -146,6 +154,10 @@ def test_winds_may_leave_out_the_brass():
         ("three oboes", "there are 2"),
         ("horn in D", "no horn in D"),
         ("tuba", "no tuba"),
+        ("high winds", "names no part"),  # with or without clarinets: nobody's custom name
+        ("strings without oboes", "oboes does not belong to strings"),
+        ("strings but not the zithers", "names no part"),
+        ("flutes without flutes", "leaves nobody"),
         ("English horn", "no cor anglais"),
         ("the singing ones", "names no part"),
         ("", "names no part"),

@@ -91,3 +91,12 @@ def test_denied(pitch, flag):
 def test_a_pitch_that_is_none(pitch):
     value = ask(piece(), K, ["2"], ["Ob"], extreme="highest", pitch=pitch, within="movement")
     assert value["cause"] == "not-understood"
+
+
+def test_a_part_that_rests_has_no_extreme():
+    t = table({"Fl": "C5 w | r | E5 w", "Vc": "C3 w | D3 w | C3 w"})
+    fields = {"extreme": "highest", "pitch": "C5", "within": "passage"}
+    said = ask(t, "range", ["2"], ["Fl"], **fields)
+    assert said["flag"] == "conflicts"
+    denied = ask(t, "range", ["2"], ["Fl"], negated=True, **fields)
+    assert (denied["flag"], denied["evidence"]) == ("agrees", said["evidence"])

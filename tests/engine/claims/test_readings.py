@@ -574,3 +574,21 @@ def test_a_mute_printed_over_the_neighbours_and_not_here():
     assert ask(muted("Violino I"), "marking", **asked)["flag"] == "ear"
     assert ask(muted("Violino I", "Flauto"), "marking", **asked)["flag"] == "ear"
     assert ask(muted(), "marking", **asked)["flag"] == "ear"
+
+
+# --- further meanings of a collective -----------------------------------------
+
+
+def test_another_meaning_of_a_collective_wherever_it_stands():
+    """Low strings are cellos and basses, or the violas as well: common practice, no source."""
+    tune = " | ".join(["C4 q D4 E4 F4", "G4 q F4 E4 D4"] * 2)
+    t = table({"Fg": tune, "Vl I": "G5 w | r | G5 w | r", "Vla": tune,
+               "Vc": "C3 w | D3 w | C3 w | D3 w", "Cb": "r | r | r | r"})  # fmt: skip
+    value = ask(t, "doubling", ["1", "4"], ["Fg"], octaves=0, **{"with": ["low strings"]})
+    assert value["flag"] == "agrees"
+    assert "Taken as Vla" in value["note"] or "Vla" in value["note"]
+    assert value["truth"]["claim"]["with"] != ["low strings"]
+    other = ask(t, "doubling", ["1", "4"], ["Fg"], octaves=0, **{"with": ["high strings"]})
+    assert other["flag"] == "agrees", "high strings may take in the violas, too"
+    none = ask(t, "doubling", ["1", "4"], ["Fg"], octaves=0, **{"with": ["the firsts"]})
+    assert none["flag"] == "conflicts"

@@ -70,7 +70,6 @@ NOT_SURE = [
     "flute 1 (or 2) rests in 9-12",
     "neither the flutes nor the oboes double violin I, b. 9-12",
     "oboe 1 hardly ever doubles violin I, b. 9-12",
-    "strings without basses rest in 33-36",
     "the flutes play as they please in bar 37",
     "bar 24 is a major chord",
     "bars 17-24 are in a minor key",
