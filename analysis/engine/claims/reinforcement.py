@@ -133,6 +133,12 @@ def _check_notes(scene: Scene, bound: Bound) -> None:
     strange = [i for i in bound["notes"] if i not in onsets]
     if strange or not any(bars.start <= onsets[i] < bars.end for i in bound["notes"]):
         raise ClaimNotUnderstood("The notes named do not lie in these bars; mark them again.")
+    theirs = {i for unit in bound.named_units("with") for i in unit.lines}
+    ids = scene.table.ids
+    own = {ids[src] for line in theirs for src in scene.table.by_line[line]["src"].tolist()}
+    if not set(bound["notes"]) <= own:
+        names = " and ".join(speech.people(scene.table, bound.named_units("with")))
+        raise ClaimNotUnderstood(f"The notes named are none of {names}; mark the ones supported.")
 
 
 def _exact(

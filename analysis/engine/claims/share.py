@@ -78,7 +78,9 @@ def judge(scene: Scene, bound: Bound) -> Judgement:
     total = _total(scene, bound)
     if judged and own.amount + sum(r.amount for r in rivals) < 1:
         says = (speech.say("claim.share.unclear"),)
-        return Judgement(relation="open", judged=True, confidence=0.0, says=says)
+        shown = tuple(e for u in units for e in proof.playing_or_rests(
+            scene.table, u.lines, bound.bars.first, bound.bars.last))  # fmt: skip
+        return Judgement(relation="open", judged=True, confidence=0.0, evidence=shown, says=says)
     best = rivals[0] if rivals else None
     leads = best is None or own.amount > best.amount
     level = best is not None and own.amount == best.amount

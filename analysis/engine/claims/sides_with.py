@@ -57,10 +57,8 @@ def _of_unit(scene: Scene, bound: Bound, unit: Unit, side: SideTaken) -> One:
     table, bars = scene.table, bound.bars
     inside = set(bars.indices)
     if not proof.bars_sounding(table, unit.lines) & inside:
-        said = speech.say("claim.rests", part=unit.label,
-                          bars=speech.bars(table, bars.first, bars.last))  # fmt: skip
         rests = proof.playing_or_rests(table, unit.lines, bars.first, bars.last)
-        return One(relation="wrong", contrary=rests, says=(said,))
+        return One(relation="wrong", contrary=rests, says=(_rests(scene, bound, unit),))
     by: By = bound["by"]
     own = facts(scene, bound, unit.lines, side, by)
     others = {way: facts(scene, bound, unit.lines, side, way) for way in WAYS if way != by}
@@ -177,6 +175,11 @@ def _named(side: SideTaken) -> object:
     return side.label
 
 
+def _rests(scene: Scene, bound: Bound, unit: Unit) -> Sentence:
+    bars = speech.bars(scene.table, bound.bars.first, bound.bars.last)
+    return speech.say("claim.rests", part=unit.label, bars=bars)
+
+
 def _say(
     scene: Scene, bound: Bound, unit: Unit, by: By, side: object, met: int, of: int
 ) -> Sentence:
@@ -232,10 +235,14 @@ def _deny(scene: Scene, bound: Bound, side: SideTaken) -> Judgement:
     says: list[Sentence] = []
     shown: list[Evidence] = []
     for unit in bound.units:
-        found = [f for f in facts(scene, bound, unit.lines, side, by)
-                 if f.bars & set(bars.indices)]  # fmt: skip
-        true |= {b for f in found for b in f.bars}
         shown += proof.playing_or_rests(table, unit.lines, bars.first, bars.last)
+        inside = proof.bars_sounding(table, unit.lines) & set(bars.indices)
+        if not inside:  # a stretch goes on over rests, but who rests takes no side
+            sure.append(COUNTED)
+            says.append(_rests(scene, bound, unit))
+            continue
+        found = [f for f in facts(scene, bound, unit.lines, side, by) if f.bars & inside]
+        true |= {b for f in found for b in f.bars}
         if found:
             sure.append(max(f.confidence for f in found))
         met, of = _count(scene, bound, unit, side, by)

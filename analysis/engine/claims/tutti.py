@@ -26,22 +26,19 @@ def judge_tutti(scene: Scene, bound: Bound) -> Judgement:
     near = full | frozenset(b for b in movement if short[b])
     active = [i for i in range(len(table.lines)) if _plays_in(table, bound, i)]
     resting = [i for i in active if not proof.bars_sounding(table, [i]) & set(bars.indices)]
-    if bound.claim.negated:
-        counter = proof.notes(table, proof.rows_of(table, active, bars.start, bars.end))
-        shown = tuple(
-            proof.rests(table, table.lines[i].part, bars.first, bars.last) for i in resting[:8]
-        )
-        return deny(scene, bound, full, counter, evidence=shown)
-    attempt = best_try([Try(full), Try(near, relation="near")], bars, scene.settings)
-    place, relation = attempt.place(bars, scene.settings), attempt.relation
-    if not attempt.true & set(bars.indices):
-        place, relation = "right", "wrong"
     sometimes = [
         (i, s)
         for i in active
         for s in stretches(set(bars.indices) - proof.bars_sounding(table, [i]))
     ]
     contrary = tuple(proof.rests(table, table.lines[i].part, *s) for i, s in sometimes[:12])
+    if bound.claim.negated:
+        counter = proof.notes(table, proof.rows_of(table, active, bars.start, bars.end))
+        return deny(scene, bound, full, counter, evidence=contrary)
+    attempt = best_try([Try(full), Try(near, relation="near")], bars, scene.settings)
+    place, relation = attempt.place(bars, scene.settings), attempt.relation
+    if not attempt.true & set(bars.indices):
+        place, relation = "right", "wrong"
     right = place == relation == "right"
     says = [
         speech.say("claim.playing.tutti", bars=speech.bars(table, bars.first, bars.last))
