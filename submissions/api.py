@@ -24,7 +24,7 @@ from courses.stages import Way
 from courses.templatetags.trade import in_bars
 from submissions.access import own_paper
 from submissions.models import Observation, ObservationVersion, Paper
-from submissions.places import span_label
+from submissions.places import place_label
 from submissions.proposals import proposal_of
 from submissions.said import in_a_line
 from submissions.services import observations, papers
@@ -99,7 +99,9 @@ class StatementState(serializers.Serializer[Any]):
     typed = serializers.DictField()
     said = serializers.CharField(help_text="What the kind's form says, in words.")
     problems = serializers.DictField(help_text="Field -> sentences; empty = can be handed in.")
-    notice = serializers.CharField(help_text="Kept, but more than its prompt takes: a sentence.")
+    notice = serializers.CharField(
+        help_text="How a place in words was taken; kept, but more than its prompt takes: sentences."
+    )
     round = serializers.IntegerField(help_text="2: said after a second look.")
     fixed = serializers.BooleanField(help_text="It stays as it is: its stage is handed in.")
 
@@ -128,7 +130,7 @@ def state_of(
         "number": observation.number,
         "state": observation.state,
         "prompt": str(observation.prompt_key) if observation.prompt_key else None,
-        "bars_label": span_label(outline, version.first_bar, version.last_bar),
+        "bars_label": place_label(version, outline),
         "first_bar": version.first_bar,
         "last_bar": version.last_bar,
         "typed": as_typed(version, outline),
@@ -236,7 +238,7 @@ class StatementView(APIView):
         except ValidationError as error:
             return Response({"detail": _sentence(error)}, status.HTTP_409_CONFLICT)
         last, way = observations.latest(kept), way_on(paper)
-        notice = papers.too_many_for(kept)
+        notice = " ".join(filter(None, (found.notice, papers.too_many_for(kept))))
         return Response(state_of(kept, last, run.copy.outline, found.problems, way, notice))
 
     @extend_schema(parameters=[KEY], responses={**STRANGERS, 204: None, 409: Refusal})

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from analysis import storage
 from analysis.effective import computed_for, overrulings
-from analysis.engine import claims
+from analysis.engine import claims, said_place
 from analysis.engine.settings import Settings
 from analysis.jobs.models import Job
 from analysis.jobs.worker import once, progress
@@ -37,7 +37,12 @@ def claim_of(statement: ObservationVersion, run: Run) -> dict[str, Any]:
         kind=statement.kind,
         movement=statement.movement + 1,
     )
-    if statement.first_bar is not None and statement.last_bar is not None:
+    if statement.from_tick is not None and statement.to_tick is not None:
+        table = storage.table_of(run)
+        claim["bars"] = said_place.place_json(
+            table, statement.from_tick, statement.to_tick, statement.pass_number
+        )
+    elif statement.first_bar is not None and statement.last_bar is not None:
         claim["bars"] = as_place(statement, run.copy.outline)
     if statement.kind == "free":
         claim["text"] = statement.words  # its only field are the words themselves

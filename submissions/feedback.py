@@ -14,7 +14,7 @@ from analysis.engine.model import Sentence
 from analysis.engine.sentences import register
 from courses.models import User
 from submissions.models import Check, Observation, Paper, Ruling
-from submissions.places import span_label
+from submissions.places import place_label
 from submissions.said import stated
 from submissions.services.papers import mark_shown
 from submissions.sight import Eyes
@@ -79,7 +79,7 @@ def _row(ruling: Ruling, outline: dict[str, Any], check: Check | None) -> dict[s
         "observation": statement.observation,
         "statement": statement,
         "stated": stated(statement, outline),
-        "bars": span_label(outline, statement.first_bar, statement.last_bar),
+        "bars": place_label(statement, outline),
         "flag": ruling.flag,
         "flag_label": ruling.get_flag_display(),
         "level": ruling.get_level_display() if ruling.level else "",

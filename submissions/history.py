@@ -7,7 +7,7 @@ from typing import Any
 from analysis.selectors import copy_of
 from submissions.kinds import kind_of
 from submissions.models import Observation, Paper
-from submissions.places import span_label
+from submissions.places import place_label
 from submissions.said import in_a_line
 from submissions.typed import as_typed
 
@@ -36,7 +36,7 @@ def history_of(paper: Paper, client_key: str) -> list[dict[str, Any]] | None:
                 "number": version.number,
                 "at": version.at,
                 "kind": str(kind_of(version.kind).label),
-                "bars": span_label(copy.outline, version.first_bar, version.last_bar),
+                "bars": place_label(version, copy.outline),
                 "said": in_a_line(version, copy.outline),
                 "typed": as_typed(version, copy.outline),
             }

@@ -16,7 +16,7 @@ from analysis.models import CanonicalCopy
 from courses.models import User
 from submissions.kinds import KINDS, kind_of
 from submissions.models import Find, Message, NotebookEntry, Observation, ObservationVersion
-from submissions.places import span_label
+from submissions.places import place_label, span_label
 from submissions.said import in_a_line
 
 MOST_WORDS = 8
@@ -107,7 +107,7 @@ def statement_row(
         "words": statement.words,
         "sense": str(statement.get_sense_display()),
         "doubt": statement.doubt,
-        "bars": span_label(outline, statement.first_bar, statement.last_bar),
+        "bars": place_label(statement, outline),
         "score": str(statement.version.score) if statement.version else "",
         "composer": statement.version.score.work.composer if statement.version else "",
         "assignment": assignment.title,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from courses.bars import movement_prefix
 from courses.models import Place
 
 
@@ -13,12 +14,23 @@ def bar_label(outline: dict[str, Any], index: int) -> str:
 
 
 def span_label(outline: dict[str, Any], first: int | None, last: int | None) -> str:
-    """ "12" or "9–12", as printed; "" while nothing is chosen."""
+    """ "12" or "9–12", as printed, "II: 12" in a later movement; "" while nothing is chosen."""
     if first is None:
         return ""
+    if prefix := movement_prefix(first, outline) if outline.get("movements") else "":
+        return prefix + span_label({**outline, "movements": []}, first, last)
     a = bar_label(outline, first)
     b = bar_label(outline, first if last is None else last)
     return a if first == last or last is None else f"{a}–{b}"
+
+
+def place_label(place: Place, outline: dict[str, Any]) -> str:
+    """Bars as `span_label` has them, with beats and pass where a place names them."""
+    label = span_label(outline, place.first_bar, place.last_bar)
+    claim = getattr(place, "claim", None) or {}
+    if place.from_tick is not None or place.pass_number:
+        return str(claim.get("typed", {}).get("bars") or label)
+    return label
 
 
 def point(outline: dict[str, Any], index: int) -> dict[str, Any]:

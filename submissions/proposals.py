@@ -7,8 +7,9 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from analysis import storage
-from analysis.engine import places
+from analysis.engine import places, said_place
 from analysis.engine.errors import ClaimNotUnderstood
+from analysis.engine.model import ScoreTable
 from analysis.engine.prose import propose
 from analysis.models import Run
 from courses.bars import typed
@@ -36,7 +37,10 @@ def proposal_of(sentence: str, run: Run, movement: int = 0) -> dict[str, Any]:
     if place := claim.pop("bars", None):
         try:
             span = places.resolve(place, table, movement)
+            whole = _is_whole(span, table)
             bars = typed(span.first, span.last, outline)
+            if not whole:
+                bars = said_place.as_typed(place, table, movement) or bars
         except (ClaimNotUnderstood, ValidationError):
             pass  # the question is among them already
     says = typed_from(claim, outline)
@@ -53,3 +57,9 @@ def proposal_of(sentence: str, run: Run, movement: int = 0) -> dict[str, Any]:
         "questions": questions,
         "notes": list(found.notes),
     }
+
+
+def _is_whole(span: places.Span, table: ScoreTable) -> bool:
+    """Whether a place is whole bars, whichever time they are played."""
+    bars = (table.bars[span.first].start, table.bars[span.last].end)
+    return (span.start, span.end) == bars and span.passes == (None, None)

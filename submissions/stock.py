@@ -9,14 +9,14 @@ from django.utils.translation import gettext as _
 from courses.templatetags.trade import in_bars
 from submissions.feedback import check_words
 from submissions.models import Check, ObservationVersion
-from submissions.places import span_label
+from submissions.places import place_label
 
 
 def stock_sentences(
     statement: ObservationVersion, check: Check | None, outline: dict[str, Any]
 ) -> list[str]:
     """First what is right, then the one thing to change, then a next look (job of the reply)."""
-    bars = in_bars(span_label(outline, statement.first_bar, statement.last_bar))
+    bars = in_bars(place_label(statement, outline))
     here = bars[:1].lower() + bars[1:]
     if check is None:
         return []

@@ -21,7 +21,7 @@ from submissions.causes import in_words
 from submissions.feedback import tutor_words
 from submissions.kinds import KINDS, kind_of
 from submissions.models import Flag, Observation, Ruling
-from submissions.places import span_label
+from submissions.places import place_label, span_label
 from submissions.wishes import LEFT_ALONE
 
 #: Fewer decided flags than this, and nothing is said about a share.
@@ -234,7 +234,7 @@ def _row(ruling: Ruling, outlines: dict[int | None, dict[str, Any]]) -> dict[str
         "assignment": statement.observation.paper.assignment,
         "kind": kind_of(statement.kind).label,
         "cause": in_words(check.cause) if check.cause else "",
-        "bars": span_label(outline, statement.first_bar, statement.last_bar),
+        "bars": place_label(statement, outline),
         "sentence": tutor_words(check)["sentence"],
         "overturned": ruling.flag != check.flag and check.flag != Flag.EAR,
     }

@@ -8,8 +8,11 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from analysis import storage
+from analysis.engine import said_place
+from analysis.engine.errors import ClaimNotUnderstood
+from analysis.engine.model import ScoreTable
 from analysis.models import Run
-from courses.bars import movement_of, parse_bars, typed
+from courses.bars import is_span, movement_of, parse_bars, typed
 from submissions.kinds import kind_of
 from submissions.models import ObservationVersion
 
@@ -23,6 +26,7 @@ class Reading:
 
     values: dict[str, Any] = field(default_factory=dict)
     problems: dict[str, list[str]] = field(default_factory=dict)
+    notice: str = ""  # how a place in words was taken
 
 
 def read_typed(data: dict[str, Any], run: Run) -> Reading:
@@ -36,14 +40,16 @@ def read_typed(data: dict[str, Any], run: Run) -> Reading:
             "words": str(data.get("words", ""))[:WORDS_MAX],
             "sense": data.get("sense") or ObservationVersion.Sense.SEEN,
             "doubt": str(data.get("doubt", ""))[:300],
-            "first_bar": None,
-            "last_bar": None,
+            **_NO_PLACE,
         }
     )
     bars = str(data.get("bars", ""))
-    _place(found, bars, kind.needs_bars, outline)
+    table = storage.table_of(run)
+    _place(found, bars, kind.needs_bars, outline, table)
     form = kind.form(
-        {f"k-{name}": value for name, value in fields.items()}, table=storage.table_of(run)
+        {f"k-{name}": value for name, value in fields.items()},
+        table=table,
+        movement=found.values.get("movement", 0),
     )
     claim: dict[str, Any] = {}
     if form.is_valid():
@@ -56,7 +62,14 @@ def read_typed(data: dict[str, Any], run: Run) -> Reading:
     return found
 
 
-def _place(found: Reading, bars: str, needed: bool, outline: dict[str, Any]) -> None:
+_NO_PLACE: dict[str, Any] = {
+    "first_bar": None, "last_bar": None, "from_tick": None, "to_tick": None, "pass_number": None,
+}  # fmt: skip
+
+
+def _place(
+    found: Reading, bars: str, needed: bool, outline: dict[str, Any], table: ScoreTable
+) -> None:
     if not bars.strip():
         if needed:
             found.problems["bars"] = ["Where? Choose bars on the score, or type them: 9-12."]
@@ -66,9 +79,30 @@ def _place(found: Reading, bars: str, needed: bool, outline: dict[str, Any]) -> 
     try:
         first, last = parse_bars(bars, outline)
     except ValidationError as error:
-        found.problems["bars"] = list(error.messages)
+        if is_span(bars, outline):
+            found.problems["bars"] = list(error.messages)
+        else:
+            _in_words(found, bars, outline, table)
         return
     found.values.update(first_bar=first, last_bar=last, movement=movement_of(first, outline))
+
+
+def _in_words(found: Reading, bars: str, outline: dict[str, Any], table: ScoreTable) -> None:
+    """Bars that are no plain span: "3 after C", "33f.", "23, beats 3-4", "1-4, second time"."""
+    try:
+        place = said_place.read_place(bars, table)
+    except ClaimNotUnderstood as question:
+        found.problems["bars"] = [str(question)]
+        return
+    found.values.update(
+        first_bar=place.first, last_bar=place.last, movement=place.movement,
+        pass_number=place.number,
+    )  # fmt: skip
+    if not place.whole:
+        found.values.update(from_tick=place.start, to_tick=place.end)
+    plain = typed(place.first, place.last, outline).replace("-", "–")
+    word = "bar" if place.first == place.last else "bars"
+    found.notice = " ".join(place.notes) or f"Taken as {word} {plain}."
 
 
 def as_typed(version: ObservationVersion, outline: dict[str, Any]) -> dict[str, Any]:

@@ -158,6 +158,7 @@ class PartsField(forms.CharField):
     """Part names as typed; cleaned to a list of PARTs (asks back when a name is unknown)."""
 
     table: ScoreTable | None = None
+    movement: int = 0
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("help_text", PART_HELP)
@@ -167,7 +168,7 @@ class PartsField(forms.CharField):
     def clean(self, value: Any) -> list[Any]:
         text = super().clean(value)
         try:
-            return part_claims(text or "", self.table)
+            return part_claims(text or "", self.table, self.movement)
         except ClaimNotUnderstood as question:
             raise forms.ValidationError(str(question)) from question
 
@@ -177,12 +178,14 @@ class KindForm(forms.Form):
 
     required_css_class = "wanted"
 
-    def __init__(self, *args: Any, table: ScoreTable | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, table: ScoreTable | None = None, movement: int = 0, **kwargs: Any
+    ) -> None:
         kwargs.setdefault("prefix", "k")
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
             if isinstance(field, PartsField):
-                field.table = table
+                field.table, field.movement = table, movement
         self.table = table
 
     def names_twice(self, one: list[Any] | None, other: list[Any] | None) -> bool:

@@ -8,8 +8,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from analysis.engine import places
+from analysis.engine import places, said_place
 from analysis.engine.errors import ClaimNotUnderstood
+from analysis.engine.model import ScoreTable
 from submissions.kinds.base import KindForm, NegatedMixin, PartsField
 from submissions.kinds.points import span_as_typed
 
@@ -28,7 +29,12 @@ class ComparisonForm(NegatedMixin, KindForm):
     field_order = ("bars2", "added", "left", "negated")
 
     def clean_bars2(self) -> Any:
-        found = _BARS.match(str(self.cleaned_data["bars2"]))
+        added: PartsField = self.fields["added"]  # type: ignore[assignment]
+        table, movement = added.table, added.movement
+        typed = str(self.cleaned_data["bars2"])
+        found = _BARS.match(typed)
+        if found is None and table is not None:
+            return _in_words(typed, table, movement)
         if found is None:
             raise forms.ValidationError(_("Write bars such as 41-48."))
         first, nth, last, last_nth = found.groups()
@@ -37,10 +43,9 @@ class ComparisonForm(NegatedMixin, KindForm):
             start = {"bar": first, "nth": int(nth or 1)}
             place = {"from": start, "to": {"bar": last, "nth": int(last_nth or 1)}}
             place = place if last else {"from": start, "to": start}
-        table = self.fields["added"].table  # type: ignore[attr-defined]
         try:
             if table is not None:
-                places.resolve(place, table)
+                places.resolve(place, table, movement)
         except ClaimNotUnderstood as question:
             raise forms.ValidationError(str(question)) from None
         return place
@@ -54,3 +59,15 @@ class ComparisonForm(NegatedMixin, KindForm):
         data = self.cleaned_data
         claim = {"parts": [], **{name: data[name] for name in ("bars2", "added", "left")}}
         return {**claim, "negated": True} if data["negated"] else claim
+
+
+def _in_words(typed: str, table: ScoreTable, movement: int) -> dict[str, Any]:
+    """A place that is no plain span: "II: 41-48", "3 after C", "1-8, second time"."""
+    try:
+        found = said_place.read_place(typed, table, movement)
+    except ClaimNotUnderstood as question:
+        raise forms.ValidationError(str(question)) from None
+    place = said_place.place_json(table, found.start, found.end, found.number)
+    if isinstance(place, list):
+        place = {"from": {"bar": place[0]}, "to": {"bar": place[-1]}}
+    return place if found.movement == movement else {**place, "movement": found.movement + 1}

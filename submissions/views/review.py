@@ -20,7 +20,7 @@ from submissions.constant import constant_of
 from submissions.feedback import evidence_of, tutor_words
 from submissions.kinds import kind_of
 from submissions.models import Check, Flag, Observation, ObservationVersion, Paper, Ruling
-from submissions.places import span_label
+from submissions.places import place_label
 from submissions.said import said_fields
 from submissions.services.rulings import current_check, leave_as_shown, rule, sight_of
 from submissions.stock import stock_sentences
@@ -101,7 +101,7 @@ def statement_page(statement: ObservationVersion) -> dict[str, Any]:
         "student": statement.observation.student,
         "prompt": prompt,
         "kind": kind_of(statement.kind),
-        "bars": span_label(outline, statement.first_bar, statement.last_bar),
+        "bars": place_label(statement, outline),
         "said": said_fields(statement, outline),
         "outline": outline,
         "score": statement.version.score if statement.version else None,

@@ -34,6 +34,18 @@ ADDRESSES = """async () => {
     return [address, readAddress(address, outline).b?.first === i];
   });
 }"""
+#: Bars typed and read again where two movements have the same numbers.
+MOVEMENTS = """async () => {
+  const { parseBars, readAddress, typeBars, writeAddress } =
+    await import("/static/js/score/bars.js");
+  const bars = ["1", "2", "1", "2"].map((label, i) => ({ i, label, nth: 1, passes: [1] }));
+  const outline = { bars, letters: [],
+    movements: [{ index: 0, first: 0, last: 1 }, { index: 1, first: 2, last: 3 }] };
+  const address = writeAddress(outline, 0, { beside: { first: 2, last: 3 } });
+  const { c } = readAddress(address, outline);
+  return [typeBars(0, 1, outline), typeBars(2, 3, outline), parseBars("II: 1-2", outline).first,
+    parseBars("1-2", outline).first, parseBars("III: 1", outline), c.first, address];
+}"""
 #: Names at the left against the middle of their staff, in the system that holds them.
 NAMES = """() => {
   const all = (what, inside = document) => [...inside.querySelectorAll(what)];
@@ -107,6 +119,8 @@ def test_the_page_keeps_its_place(page: Any) -> None:
     expect(mark).to_be_in_viewport()
     assert page.evaluate("() => location.hash") == "#b=16b,2", "the pass asked for stays"
     assert all(same for _, same in page.evaluate(ADDRESSES))
+    said = ["1-2", "II: 1-2", 2, 0, None, 2, "#m=1&b=1&n=2&c=1-2"]
+    assert page.evaluate(MOVEMENTS) == said
 
     # Scrolling rewrites the address and adds nothing to the history; a leap adds one step.
     steps = page.evaluate("() => history.length")

@@ -9,7 +9,9 @@ const BARS = new RegExp(`^\\s*(?:b(?:ar)?s?\\.?\\s*)?${BAR}(?:\\s*(?:-|–|—|t
  * `movement` (its index) come first.
  */
 export function parseBars(text, outline, movement = null) {
-  const found = BARS.exec(text ?? "");
+  const [named, rest] = movementSaid(text ?? "", outline);
+  movement = named ?? movement;
+  const found = BARS.exec(rest);
   if (!found) return null;
   const first = find(outline, movement, found[1], found[2], found[3]);
   const there = first === null ? null : movementOf(first, outline);
@@ -17,6 +19,14 @@ export function parseBars(text, outline, movement = null) {
   if (first === null || last === null || last < first) return null;
   const pass = Number(found[2]);
   return { first, last, pass: outline.bars[first].passes?.includes(pass) ? pass : null };
+}
+
+// "II: 9-12": the movement a place begins with (its index, null if none), and the rest.
+const ROMANS = ["I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X"];
+function movementSaid(text, outline) {
+  const said = /^\s*([IVX]+)\s*[:,]\s*(?=\S)/.exec(text);
+  const movement = said ? ROMANS.indexOf(said[1]) : -1;
+  return movement >= 0 && outline.movements[movement] ? [movement, text.slice(said[0].length)] : [null, text];
 }
 
 function find(outline, movement, label, pass, nth) {
@@ -39,8 +49,14 @@ function one(bar, outline) {
   return b.nth > 1 ? `${b.label}/${b.nth}` : String(b.label);
 }
 
+/** Bars as one types them, "II: 9-12" where they are not in the first of several movements. */
 export function typeBars(first, last, outline) {
   if (first === null) return "";
+  const movement = outline.movements.length > 1 ? movementOf(first, outline) : 0;
+  return (movement > 0 ? `${ROMANS[movement] ?? movement + 1}: ` : "") + span(first, last, outline);
+}
+
+function span(first, last, outline) {
   return first === last ? one(first, outline) : `${one(first, outline)}-${one(last, outline)}`;
 }
 
@@ -75,6 +91,6 @@ export function writeAddress(outline, bar, { pass = null, beside = null } = {}) 
   if (several) parts.push(`m=${movementOf(bar, outline) + 1}`);
   parts.push(`b=${addressOf(bar, outline, pass)}`);
   if (beside && several) parts.push(`n=${movementOf(beside.first, outline) + 1}`);
-  if (beside) parts.push(`c=${typeBars(beside.first, beside.last, outline)}`);
+  if (beside) parts.push(`c=${span(beside.first, beside.last, outline)}`);
   return `#${parts.join("&")}`;
 }
