@@ -15,6 +15,7 @@ from analysis.engine.claims.overrules import Overruling, effective
 from analysis.engine.claims.papers import Edition, find_editions
 from analysis.engine.claims.readings import Found, find_reading
 from analysis.engine.claims.registry import KINDS
+from analysis.engine.claims.said_together import together
 from analysis.engine.claims.schema import claim_id, read_claim
 from analysis.engine.claims.verdict import flag_of
 from analysis.engine.errors import ClaimNotUnderstood
@@ -279,10 +280,10 @@ def _answer(
         flag,
         *judgement.verdicts,
         cause=found.code if found else judgement.cause,
-        says=tuple(says),
-        notes=tuple(notes),
+        says=together(says),
+        notes=together(notes),
         truth=truth,
-        truth_says=_truth_says(judgement, found),
+        truth_says=together(_truth_says(judgement, found)),
         evidence=shown,
         confidence=confidence,
     )

@@ -55,3 +55,20 @@ def test_a_tune_that_is_not_clear_shows_whose_notes_were_asked_about():
     said = ask(resting(), "share", ["1", "4"], of="melody", predominant="Cl", findings=[])
     assert said["flag"] == "ear"
     assert said["evidence"]
+
+
+def test_the_same_of_several_parts_is_said_once():
+    t = table({"Fl": "r | C5 w", "Ob": "r | C5 w", "Cl": "C5 w | C5 w", "Vc": "C3 w | C3 w"})
+    said = ask(t, "marking", ["2"], ["Fl", "Ob", "Cl"], mark="dolce")["sentence"]
+    assert "Fl, Ob and Cl have" in said or "whether Fl, Ob and Cl have" in said
+    tune = " | ".join([TUNE] * 4)
+    t = table({"Fl": tune, "Ob": tune, "Cl": tune, "Vc": "C3 w | C3 w | C3 w | C3 w"})
+    said = ask(t, "doubling", ["1", "4"], ["Fl"], coverage="none")
+    assert said["flag"] == "conflicts"
+    assert "Ob and Cl double Fl in bars 1–4." in said["sentence"]
+
+
+def test_one_part_alone_keeps_its_own_words():
+    t = table({"Fl": TUNE, "Ob": TUNE, "Vc": "C3 w"})
+    said = ask(t, "doubling", ["1"], ["Fl"], coverage="none")["sentence"]
+    assert said == "Look again: Ob doubles Fl in bar 1."
