@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from analysis.engine import places
@@ -59,7 +60,17 @@ def words(table: ScoreTable, tick: int) -> Phrase:
     label = places.label(table, places.bar_at(table, tick))
     if point["beat"] == 1:
         return phrase("claim.moment.bar", bar=label)
-    beat = point["beat"]
-    return phrase(
-        "claim.moment.beat", bar=label, beat=beat if isinstance(beat, int) else f"{beat:g}"
-    )
+    return phrase("claim.moment.beat", bar=label, beat=beat_words(point["beat"]))
+
+
+#: thirds and sixths of a beat as one writes them; halves and quarters are plain decimals
+_PARTS = {Fraction(1, 3): "⅓", Fraction(2, 3): "⅔", Fraction(1, 6): "⅙", Fraction(5, 6): "⅚"}
+
+
+def beat_words(beat: float) -> int | str:
+    """A beat in a sentence: 3, "2.5", "1⅓"."""
+    exact = Fraction(beat).limit_denominator(48)
+    whole, rest = divmod(exact, 1)
+    if not rest:
+        return int(whole)
+    return f"{whole}{_PARTS[rest]}" if rest in _PARTS else f"{beat:.4g}"

@@ -28,7 +28,7 @@ register(
     {
         "claim.open.has": "{parts} (crook {crook}) has {pitches} as open tones.",
         "claim.open.has-not": "{pitches} is no open tone of {parts} (crook {crook}).",
-        "claim.open.doubtful": "{pitches} is a doubtful tone of {parts} (crook {crook}).",
+        "claim.open.doubtful": "On {parts} (crook {crook}) {pitches} would be out of tune.",
         "claim.open.crook": "{parts} has the crook {crook}.",
         "claim.open.drums": "{parts} has drums on {pitches}.",
         "claim.open.no-drum": "{parts} has no drum on {pitches}.",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from functools import cache
 
+from analysis.engine.claims.moments import beat_words
 from analysis.engine.model import ScoreTable
 
 from ..tables import table
@@ -72,3 +73,8 @@ def test_one_part_alone_keeps_its_own_words():
     t = table({"Fl": TUNE, "Ob": TUNE, "Vc": "C3 w"})
     said = ask(t, "doubling", ["1"], ["Fl"], coverage="none")["sentence"]
     assert said == "Look again: Ob doubles Fl in bar 1."
+
+
+def test_beats_are_said_as_one_writes_them():
+    said = [beat_words(b) for b in (1, 3, 2.5, 1 + 1 / 3, 2 + 2 / 3, 1.75, 4.0)]
+    assert said == [1, 3, "2.5", "1⅓", "2⅔", "1.75", 4]
