@@ -50,6 +50,8 @@ def mark_bars(table: ScoreTable, unit: Unit, sense: Sense, movement: Movement) -
         return _printed(table, unit, sense.name, movement)
     if sense.level:
         return _loud(rows, sense.level, movement)
+    if sense.name == "arco" and all(table.lines[i].family != "strings" for i in unit.lines):
+        return Shown(frozenset())  # the bow is the strings' alone: who has none is not "as usual"
     if sense.is_state:
         hit = (rows["technique"] & sense.sets) == sense.sets
         hit &= (rows["technique"] & sense.clears) == 0

@@ -78,3 +78,13 @@ def test_one_part_alone_keeps_its_own_words():
 def test_beats_are_said_as_one_writes_them():
     said = [beat_words(b) for b in (1, 3, 2.5, 1 + 1 / 3, 2 + 2 / 3, 1.75, 4.0)]
     assert said == [1, 3, "2.5", "1⅓", "2⅔", "1.75", 4]
+
+
+def test_only_strings_have_a_bow():
+    t = table({"Fl": f"{TUNE} | {TUNE}", "Vl I": f"{TUNE} | {TUNE}"})
+    assert ask(t, "marking", ["1", "2"], ["Vl I"], mark="arco")["flag"] == "agrees"
+    said = ask(t, "marking", ["1", "2"], ["Fl"], mark="arco")
+    assert said["flag"] == "conflicts"
+    assert said["sentence"].startswith("Look again: Fl has no “arco” in bars 1–2.")
+    denied = ask(t, "marking", ["1", "2"], ["Fl"], mark="arco", negated=True)
+    assert denied["flag"] == "agrees"
