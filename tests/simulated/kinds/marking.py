@@ -63,7 +63,8 @@ def states(music: Music, part: int, sort: str) -> list[tuple[int, str]]:
 
 def _after(now: str, here: list[Sign], sort: str) -> str:
     if sort == "bowing":
-        told = {v for s in here for w, v in _STATES.items() if s.text.casefold().lstrip("([ ").startswith(w)}
+        words = [s.text.casefold().lstrip("([ ") for s in here]
+        told = {v for word in words for w, v in _STATES.items() if word.startswith(w)}
         return told.pop() if len(told) == 1 else "?" if told else now
     levels = {s.text for s in here if s.sort == "dynamic" and s.text in LEVELS}
     odd = [s for s in here if (s.sort == "dynamic" and s.text not in LEVELS and s.text != "sf")
