@@ -62,6 +62,7 @@ def test_a_closed_invitation_opens_nothing(cast: Cast, client: Client) -> None:
 def test_the_tutor_sees_when_an_assignment_closes(cast: Cast, stage: Stage, client: Client) -> None:
     client.force_login(cast.tutor)
     version = stage.assignment.current
-    assert version is not None and version.closes_at is not None
+    assert version is not None
+    assert version.closes_at is not None
     page = client.get(reverse("course", args=[stage.course.public_id])).content.decode()
     assert f'datetime="{version.closes_at.isoformat(timespec="minutes")}"' in page
