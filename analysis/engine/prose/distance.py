@@ -32,8 +32,8 @@ _TURNS: tuple[tuple[str, str], ...] = (
     (r"\b(?:octave|8ve)[\s-](?=doubl|coupl)", "apart1"),
     (rf"\b{_COUNT}[\s-]{_OCTAVE}\s+{_DOWN}\b", "down"),
     (rf"\b{_COUNT}[\s-]{_OCTAVE}\s+{_UP}\b", "up"),
-    (r"\b(?:at|in)\s+the\s+(?:lower|octave below)\s*(?:octave)?\b", "down1"),
-    (r"\b(?:at|in)\s+the\s+(?:upper|higher|octave above)\s*(?:octave)?\b", "up1"),
+    (r"\b(?:at|in)\s+the\s+(?:lower octave|lower(?! [a-z])|octave below)\b", "down1"),
+    (r"\b(?:at|in)\s+the\s+(?:(?:upper|higher) octave|(?:upper|higher)(?! [a-z])|octave above)\b", "up1"),
     (r"\b(?:8va|8a|8)\s*(?:bassa|sotto|b\b)|\b8vb\b", "down1"),
     (r"(?<!\w)8va(?:\s+alta)?\b", "up1"),  # as over a stave
     (r"\b(?:in|over|across|through|on)\s+(two|three|four|[2-4])\s+octaves?(?:\s+levels)?\b", "levels"),

@@ -72,7 +72,7 @@ _CLAUSE = re.compile(
 #: What is not known, or taken back on the way.
 _WHETHER = re.compile(
     r"\b(?:not (?:at all |really |quite )?sure|unsure|uncertain|n't (?:know|tell|say)|cannot (?:tell|say)|wonder(?:ing)?|no idea) (?:if|whether)\b"
-    r"|\bwhether\b[^@]*\bor not\b|\bi (?:doubt|disagree|deny|wonder)\b|\b(?:wrong|false|untrue|nonsense) (?:that|to say)\b"
+    r"|\bwhether\b[^@]*\bor not\b|\bi (?:doubt|disagree|deny|wonder)\b|\b(?:wrong|false|untrue|nonsense|mistake|incorrect|a myth)\b[^.;]{0,40}\b(?:that|to (?:say|think|claim|believe|speak))\b"
     r"|(?:\bnot|n't) (?:just|merely|simply)\b"
 )
 _TAKEN_BACK = re.compile(r"\b(?:sorry|i mean|i meant|no,? wait|correction|or rather)\b")

@@ -13,9 +13,10 @@ from analysis.engine.prose.agreement import differing
 from analysis.engine.prose.doubts import doubts
 from analysis.engine.prose.evidence import Trained, ranked
 from analysis.engine.prose.kinds.registry import READERS
+from analysis.engine.prose.leftaside import shorter
 from analysis.engine.prose.phrase import Found
 from analysis.engine.prose.sentence import Sentence
-from analysis.engine.prose.shorten import read_sentence
+from analysis.engine.prose.shorten import LONGEST, names_somebody, read_sentence
 from analysis.engine.prose.slots.registry import FILLERS
 
 JSON = dict[str, Any]
@@ -60,7 +61,20 @@ def propose(text: str, table: ScoreTable, movement: int = 0) -> Proposal:
     Proposal
         "bars" is missing in the claim where the sentence names none.
     """
-    s = read_sentence(text, table, movement)
+    whole = read(read_sentence(text, table, movement))
+    if whole.sure:
+        return whole
+    for left, aside in shorter(
+        text[:LONGEST], lambda piece: names_somebody(piece, table, movement)
+    ):
+        said = read(read_sentence(left, table, movement))
+        if said.sure:
+            return replace(said, notes=(*said.notes, f"Left aside: “{aside.strip(' ,.()')}”."))
+    return whole
+
+
+def read(s: Sentence) -> Proposal:
+    """Both readings of a sentence, held against each other."""
     turned, weighed = by_turns(s), by_weight(s)
     if not weighed.sure:
         return turned if turned.claim or not weighed.claim else weighed

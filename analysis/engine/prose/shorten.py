@@ -10,8 +10,10 @@ from analysis.engine.model import ScoreTable
 from analysis.engine.prose.asides import as_it_sounds, without_remarks
 from analysis.engine.prose.bars import Cut, cut_places
 from analysis.engine.prose.distance import mark_distances
+from analysis.engine.prose.fillers import without_fillers
 from analysis.engine.prose.notes import with_octaves
-from analysis.engine.prose.sentence import Group, Sentence
+from analysis.engine.prose.plainer import plainer
+from analysis.engine.prose.sentence import Group, Sentence, folded
 from analysis.engine.prose.spelling import unknown_names
 from analysis.engine.prose.who import mark_names
 
@@ -43,8 +45,8 @@ _TERM = re.compile(r"\bvoices?[\s-](?=(?:cross|lead|exchang)\w*)")
 _LEADING = re.compile(r"\b((?:lead|leading|main|principal|melody|melodic)\s+)voices?\b")
 #: A string of an instrument, no section.
 _OPEN_STRING = re.compile(r"\bopen (?:(?P<note>[a-g]) )?strings?\b")
-#: "vl I > ob 1": an arrow as some write it, between words.
-_ARROW = re.compile(r"(?<=\w)\s+>{1,2}\s+(?=\w)")
+#: "vl I > ob 1": an arrow as some write it, between words; "in pitch" it says who is higher.
+_ARROW = re.compile(r"(?<=\w)\s+>{1,2}\s+(?=\w)(?!.*\bpitch)")
 #: "Root pos.", no trombone.
 _ROOT = re.compile(r"\broot pos\b\.?")
 _FIDDLES = re.compile(r"\bfiddle(s?)\b")
@@ -75,10 +77,19 @@ def read_sentence(text: str, table: ScoreTable, movement: int = 0) -> Sentence:
     return replace(s, questions=(*s.questions, *strange)) if strange else s
 
 
+def names_somebody(text: str, table: ScoreTable, movement: int = 0) -> bool:
+    """Whether a piece of text names a part, or stands for one that is named elsewhere."""
+    short, groups = mark_names(folded(text), table, movement)
+    return bool(groups) or bool(unknown_names(short, table))
+
+
 def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     """The sentence with tokens for places, distances and names."""
-    short = _LEADING.sub(r"\1line", _TERM.sub("", _HEDGE.sub(" ", without_remarks(cut.text))))
+    short = _LEADING.sub(
+        r"\1line", _TERM.sub("", _HEDGE.sub(" ", without_fillers(without_remarks(cut.text))))
+    )
     short = _FIDDLES.sub(r"violin\1", _ROOT.sub("root position", short))
+    short = _plural(_abbreviations(short), table, movement)
     short = _OPEN_STRING.sub(lambda m: f"{m['note'] or ''} openstring".strip(), short)
     short = _THE_OTHER.sub(_other_player, short)
     negated = _NOT.search(short) is not None
@@ -88,12 +99,55 @@ def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     short = as_it_sounds(mark_distances(_NOT.sub(" ", short)))
     if "[levels:" in short:
         short = _ON_WHICH.sub(" ", short)
+    short, groups = mark_names(short, table, movement)
     short, groups, negated = _but_rather(
-        *_told_again(*mark_names(short, table, movement), table), negated
+        *_told_again(plainer(short, negated), groups, table), negated
     )
     short, groups = _with_pronoun(short, groups)
     return Sentence(text, short, groups, tuple(cut.places), table, movement, negated,
                     tuple(asked), tuple(cut.notes), cut.text)  # fmt: skip
+
+
+#: "Neither oboe", "horn accents": all players of that name.
+_NEITHER_ONE = re.compile(r"\bneither (?:the |of the )?([a-z]{4,})\b(?! [\w ]*nor\b)")
+_OF_ALL = re.compile(
+    r"\b(?<!first )(?<!second )(?<!solo )(?<!1st )(?<!2nd )([a-z]{4,}) (?=(?:accents|chords|notes|calls|entries|parts|lines|thirds|sixths|octaves|section|group|players|fifths|stabs|strokes|signals|fanfares)\b)"
+)
+
+
+#: As people write in a hurry.
+_SHORT_FOR = tuple(
+    (re.compile(rf"(?<![\w<])(?:{short})(?!\w)"), long)
+    for short, long in (
+        (r"seqs?\.?(?=\W|$)", "sequence"), (r"acc(?:omp)?\.", "accompaniment"), (r"accomp\.?", "accompaniment"), (r"mel\.", "melody"), (r"harm\.", "harmony"), (r"imit\.", "imitation"),
+        (r"(?:dbl|doubl)s?\.?", "doubles"), (r"ctr-?mel\.?|countermel\.?|cpt\.?", "countermelody"), (r"inv\.", "inversion"), (r"w/o", "without"), (r"w/", "with"), (r"b/c|bc", "because"), (r"diff\.?", "different"),
+        (r"orch\.", "orchestra"), (r"mvt\.?", "movement"), (r"fig\.", "figuration"), (r"reg\.", "register"), (r"maj\.", "major"), (r"dom\.", "dominant"), (r"dim\.(?= ?(?:7|chord|seventh))", "diminished"),
+        (r"sust\.?", "sustained"), (r"cm(?= \()", "countermelody"), (r"mod\. (?=to)", "modulates "), (r"transp\.", "transposes"), (r"rh(?:y)?\.", "rhythm"), (r"c\.? ?m\.(?= |$)", "countermelody"), (r"ped\.?", "pedal"),
+    )
+)  # fmt: skip
+
+
+def _abbreviations(short: str) -> str:
+    for pattern, long in _SHORT_FOR:
+        short = pattern.sub(long, short)
+    return short
+
+
+def _plural(short: str, table: ScoreTable, movement: int) -> str:
+    def all_of(match: re.Match[str]) -> str:
+        many = f"{match[1]}s"
+        if (
+            match[1].endswith("s")
+            or not parse_label(match[1]).candidates
+            or not names_somebody(many, table, movement)
+        ):
+            return match[0]
+        return match[0].replace(match[1], many)
+
+    short = _NEITHER_ONE.sub(
+        lambda m: all_of(m).replace("neither", "not", 1) if all_of(m) != m[0] else m[0], short
+    )
+    return _OF_ALL.sub(all_of, short)
 
 
 def _other_player(match: re.Match[str]) -> str:
@@ -153,6 +207,29 @@ def _but_rather(
     return f"{match['before']}{match['who']} {rest} {match['place'] or ''}".strip(), groups, False
 
 
+#: "The violas have help: bassoon 1 goes with them": of two names the one of the clause before.
+_OBJECT = re.compile(
+    r"^(?P<lead>[^<]*)(?P<one><\d+>)(?P<first>[^<\[]*?)\s*(?:[:;,.-]|\band\b|\bwhere\b|\bwhile\b)+\s*(?:and |where |while |that is |namely )?(?P<other><\d+>)(?P<said>[^<]*?\b(?:doubl\w+|with|support\w*|reinforc\w*|strengthen\w*|above|below|under|over|beneath|shadow\w*|mirror\w*|accent\w*|than)(?: [a-z]+)? )(?:them|it|those|these)\b(?P<rest>[^<]*)$"
+)
+#: A pronoun of the only name: "the lowest note they get", "nobody beside them".
+_THE_ONLY = re.compile(
+    r"(?P<before><\d+>[^<]*?\b(?:lowest|highest|deepest|top|bottom|note|notes|tone|pitch|what|everything)\s+)(?:that )?(?:they|it|he|she)\s+(?:ever )?(?=\w)"
+)
+_NONE_BESIDE = re.compile(
+    r"(<\d+>[^<]*\b(?:nobody|no ?one|nothing|none|no other)\b[^<@]*?)\s+(?:them|it|him|her)\b"
+)
+
+
+def _resolved(short: str) -> str:
+    """Without the pronouns of which only one name can be meant."""
+    names = re.findall(r"<\d+>", short)
+    if len(names) == 1:
+        short = _NONE_BESIDE.sub(r"\1", _THE_ONLY.sub(r"\g<before>", short))
+    elif len(names) == 2 and (match := _OBJECT.match(short)) is not None:
+        short = f"{match['lead']}{match['other']}{match['said']}{match['one']}{match['rest']}"
+    return short
+
+
 def _with_pronoun(short: str, groups: tuple[Group, ...]) -> tuple[str, tuple[Group, ...]]:
     """ "They" stands where a name should: a group of nobody, with a question."""
     short = _CLEFT.sub("", short)
@@ -160,6 +237,7 @@ def _with_pronoun(short: str, groups: tuple[Group, ...]) -> tuple[str, tuple[Gro
         short = _SAME_ONES.sub(r"\g<name>\g<lead>", short)
     if len(re.findall(r"<\d+>", short)) > 1:
         short = _THAN_THEM.sub(r"\1", short)
+    short = _resolved(short)
     match = _PRONOUN.search(short)
     if match is None:
         return short, groups

@@ -20,6 +20,8 @@ def unknown_names(short: str, table: ScoreTable) -> list[str]:
     known = [n for name in singular if " " not in name for n in (name, f"{name}s")]
     asked = []
     for word in dict.fromkeys(re.findall(r"[a-z]{4,}", short)):
+        if re.search(r"ists?$", word):
+            continue  # who plays it
         near = difflib.get_close_matches(word, [n for n in known if n[0] == word[0]], 1, _NEAR)
         if near and word not in known:
             asked.append(f"Who is “{word}”: {near[0]}?")

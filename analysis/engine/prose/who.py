@@ -46,7 +46,7 @@ _SHORT = frozenset(
 #: "No cellos or basses": both are denied.
 _NEITHER = re.compile(r"(\bno <\d+>(?: ?, <\d+>)*) ?,? n?or (?:no )?(?=<\d+>)")
 _JOIN = re.compile(
-    r"<(\d+)>\s*(?:,\s*and|,|&|\+|and|/|together with|as well as|und|e|et)\s*<(\d+)>"
+    r"<(\d+)>\s*(?:,\s*and|,|&|\+|and|(?:\. ?)?/|together with|as well as|und|e|et)\s*<(\d+)>"
 )
 _ARTICLE = re.compile(
     r"\b(?:(?:the|both|all|all the|all of the|der|die|das|den|dem|les?|gli|il|lo)\s+|l')(?=\s*<\d+>)"

@@ -19,7 +19,7 @@ _MORE_NOTES = r"(?:extra|additional|added|more|little|small|some) (?:\w+ )?(?:tu
 _COVER = (
     ("simplified", r"\b(?:(?:skips?|skipping|leav(?:es?|ing) out|drops?|without|minus) (?:all |most of )?(?:the |its )?(?:ornaments?|decorations?|trills?|grace notes|passing notes)|simpl(?:er|ified)|main notes|plainer|skeleton|outline)\b"),
     ("heterophonic", r"\b(?:ornament\w*|decorat\w*|embellish\w*|heterophon\w*|varied)\b|\bwith " + _MORE_NOTES),
-    ("partial", r"\b(?:partly|partially|in part|some(?: of)?(?: the| its)? notes|only some|at times|"
+    ("partial", r"\b(?:partial|partly|partially|in part|some(?: of)?(?: the| its)? notes|only some|at times|"
                 r"(?:now )?and then|for most(?: of)?\b|(?:only )?part of the (?:way|time|passage|line)|not (?:quite )?all (?:of )?(?:it|the (?:way|time|passage|line))|"
                 r"not the (?:whole|entire) (?:way|time|passage|line)|intermittently|not (?:(?:for|on|with) )?(?:all (?:of )?(?:the |its |their )?notes|every note|entirely|completely"
                 r"|always(?! (?:at|in|an?|the)\b)))\b"),
@@ -28,6 +28,11 @@ _COVER = (
 
 def read(s: Sentence) -> Found | None:
     """See the module."""
+    if has(
+        r"\brhythmic\w*|\b(?:in|by|as to) (?:its |their |the )?(?:rhythms?|role|function)\b|\bfunctionally\b|(?<!\w)a (?:2|due|deux)\b",
+        s,
+    ):
+        return None  # a side somebody takes, or a mark
     return _nobody(s) or _active(s) or _passive(s) or _distance_alone(s) or both(s)
 
 
@@ -119,7 +124,7 @@ def both(s: Sentence) -> Found | None:
     if len(names) < 2:
         asked = ["In octaves with whom? Name both lines."] if s.group(tokens[0]).units else []
         return Found({"parts": list(names), "with": [], **_degree(s)}, (tokens[0],), asked)
-    fields = {"parts": list(names[:-1]), "with": [names[-1]], "coverage": _cover(s), **_degree(s)}
+    fields = {"parts": list(names[:-1]), "with": [names[-1]], "coverage": cover(s), **_degree(s)}
     if fields.get("octaves"):
         fields["direction"] = False
     return Found(fields, (tokens[0],))
@@ -140,13 +145,13 @@ def _on_top(s: Sentence, tokens: list[str]) -> Found | None:
         return Found(
             {"parts": list(s.sides(two)), "with": s.parts(one), **_degree(s)}, tuple(tokens), asked
         )
-    fields: JSON = {"parts": [high[0].label], "with": [below[0].label], "coverage": _cover(s)}
+    fields: JSON = {"parts": [high[0].label], "with": [below[0].label], "coverage": cover(s)}
     return Found({**fields, **_degree(s)}, tuple(tokens))
 
 
 def pair(s: Sentence, doublers: str, line: str) -> Found:
     """The fields where it is known who doubles whom."""
-    fields: JSON = {"parts": s.parts(doublers), "with": s.parts(line), "coverage": _cover(s)}
+    fields: JSON = {"parts": s.parts(doublers), "with": s.parts(line), "coverage": cover(s)}
     asked: list[str] = []
     ways = re.findall(r"\[(up|down|apart|levels):(\d)\]", s.short)
     if len(ways) > 1:
@@ -170,5 +175,6 @@ def _degree(s: Sentence) -> JSON:
     return {"octaves": -n if match.group(1) == "down" else n}
 
 
-def _cover(s: Sentence) -> str:
+def cover(s: Sentence) -> str:
+    """How much of the line: the value of the field."""
     return next((word for word, pattern in _COVER if has(pattern, s)), "full")

@@ -8,6 +8,8 @@ from analysis.engine.prose.sentence import Sentence
 
 _WHICH = r"highest|lowest|top|bottom|deepest"
 
+_WITHIN = r"\b(?:(?:of|in|for|over|throughout|across|within|during|all) )?(?:the|this) (?:(?:whole|entire|complete|full) )?"
+
 
 def read(s: Sentence) -> Found | None:
     """See the module."""
@@ -26,9 +28,9 @@ def read(s: Sentence) -> Found | None:
 def of(s: Sentence, token: str, extreme: str) -> Found:
     """The fields where it is known whose extreme it is."""
     within = "passage"
-    if search(r"\b(?:of|in) (?:the|this) (?:whole )?(?:movement|mvt|mov)\b", s):
+    if search(rf"{_WITHIN}(?:movement|mvt|mov)\b", s):
         within = "movement"
-    elif search(r"\b(?:of|in) (?:the|this) (?:whole )?(?:work|piece|symphony|score)\b", s):
+    elif search(rf"{_WITHIN}(?:work|piece|symphony|score)\b", s):
         within = "work"
     fields = {"parts": s.parts(token), "extreme": extreme, "within": within}
     pitch = (

@@ -10,9 +10,9 @@ from analysis.engine.prose.sentence import Sentence
 
 _QUALITY = (
     ("half-diminished seventh", r"hal[fb][\s-]?dim(?:inished|\.)?"),
-    ("diminished seventh", r"dim(?:inished|\.)? (?:7th|7|seventh)|verminderter? sept\w*"),
-    ("minor seventh", r"\b(?:minor|moll|min\.?) (?:7th|7|seventh)"),
-    ("major seventh", r"\b(?:major|dur|maj\.?) (?:7th|7|seventh)"),
+    ("diminished seventh", r"dim(?:inished|\.)?[ -]?(?:7th|7|seventh)|verminderter? sept\w*"),
+    ("minor seventh", r"\b(?:minor|moll|min\.?)[ -]?(?:7th|7|seventh)"),
+    ("major seventh", r"\b(?:major|dur|maj\.?)[ -]?(?:7th|7|seventh)"),
     (
         "dominant seventh",
         r"dominant (?:7th|seventh)|dominantsept\w*|(?<!\w)7 chord|(?<=[a-h#])7\b|(?<=[a-h] )(?:7th|seventh)",
@@ -28,7 +28,7 @@ _HARMONY = r"(?:harmon(?:y|ies)|chords?)"
 #: A capital, so that "hold a chord" names no note.
 _HOLDS = r"(?:holds?|holding|sustains?|sustaining|keeps?|repeats?)"
 _NOTE_HELD = re.compile(
-    r"\b(?:holds?|holding|sustains?|sustaining|keeps?|repeats?)\s+(?:on to\s+)?(?:an?\s+|the\s+|their\s+|its\s+)?"
+    r"\b(?:holds?|holding|held|sustain(?:s|ed|ing)?|keeps?|repeats?|(?:sits?|stays?|remains?|rests?) on|long|lying|constant|steady|static)\s+(?:on to\s+)?(?:an?\s+|the\s+|their\s+|its\s+)?"
     r"(?:note\s+|(?:low|high|long|open)\s+)?([A-H])(?:[\s-]?(flat|sharp|b|#|♭|♯))?(\d)?(?![\w#])"
 )
 _OF_CHORD = (
@@ -39,12 +39,15 @@ _INVERSION = ((r"root pos(?:ition|\.)", 0), (r"(?:first|1st) inv(?:ersion|\.)", 
 #: Sorts that say something without a root; "a major chord" says too little.
 _ROOTLESS = (
     r"\b(?:(?:half|halb)[\s-]?dim(?:inished|\.)?|dim(?:inished|\.)?|minor|major|dominant) (?:7th|seventh)\b(?: chord)?"
+    r"|\b(?:half[\s-]?)?dim(?:inished|\.)?[ -]?7(?:th)?\b"
     r"|\b(?:dim(?:inished|\.)?|aug(?:mented|\.)?) (?:chord|triad)\b|\b(?:halb)?verminderter? sept\w*|\bdominantsept\w*"
 )
 #: A capital that may be the root, though it was not read as one.
 _MAY_BE_ROOT = re.compile(
     r"(?<![\w#.'’/-])(?:[B-H](?:[b#♭♯]|\b)|A(?:[b#♭♯]|[\s-](?:flat|sharp)))(?!['’.]?\w)"
 )
+#: A degree of a key, whose tonic is not the root.
+_OF_KEY = r"\b(?:i|ii|iii|iv|v|vi|vii|dominant|subdominant|supertonic|mediant|submediant|leading[ -]note)[67]?(?: (?:7th|seventh|chord|triad|harmony))* (?:of|in) [a-h](?:[ -]?(?:flat|sharp|b|#))? (?:major|minor|dur|moll)\b"
 _IN_BASS = r"(?:in|at) the (?:bass|bottom)\b"
 _NOTE_BELOW = rf"\bwith (?:the |an? )?(?:note )?{PITCH} {_IN_BASS}"
 _MEMBERS = (("root",), ("third", "3rd"), ("fifth", "5th"), ("seventh", "7th"))
@@ -95,7 +98,10 @@ def holders(s: Sentence) -> list[str]:
 
 def _held(s: Sentence) -> str:
     """ "They hold a D while the harmony changes": a pedal without the word."""
-    if not search(r"A! ~\b(?:holds?|sustains?|keeps?|repeats?)\b", s) or not search(
+    if not search(
+        r"A! ~\b(?:holds?|sustain(?:s|ed)|held|keeps?|repeats?|(?:sits?|stays?|remains?) on|long|lying|constant|steady)\b",
+        s,
+    ) or not search(
         rf"\b(?:{_HARMONY} ~\b(?:chang|mov)\w+|(?:chang|mov)ing {_HARMONY}|different {_HARMONY})\b",
         s,
     ):
@@ -121,8 +127,8 @@ def chord_of(s: Sentence) -> Found | None:
     """See `read_chord`."""
     fields = _chord(s)
     member = search(
-        r"A! ~\b(?:has|have|plays?|takes?|gets?|is|are)\b ~\bthe "
-        r"(?P<member>root|third|fifth|seventh|3rd|5th|7th)\b(?= of|\W*(?:@|$))",
+        r"A! ~\b(?:has|have|plays?|takes?|gets?|is|are|holds?|sustains?|sounds?|gives?|sings?|contributes?|provides?|supplies|supply|adds?|brings?)\b ~\b(?:the|its) "
+        r"(?P<member>root|third|fifth|seventh|3rd|5th|7th)\b(?= of|,? in| \(|\W*(?:@|$))",
         s,
     )
     if member is None and search(_OF_CHORD, s):  # "the third of the chord is in oboe 2"
@@ -134,7 +140,7 @@ def chord_of(s: Sentence) -> Found | None:
         )
     if member is None and fields:
         member = search(
-            r"\bwith (?:the|its) (?P<member>root|third|fifth|seventh|3rd|5th|7th) (?:in|on|by) A!",
+            r"(?:\bwith (?:the|its) |[,:(;] ?(?:the |its )?)(?P<member>root|third|fifth|seventh|3rd|5th|7th)(?: (?:is|lies|only))*(?: (?:in|on|by|with)|:| =) A!",
             s,
         )
     if member is not None:
@@ -146,6 +152,8 @@ def chord_of(s: Sentence) -> Found | None:
     if not fields or groups_in(s):
         return None
     asked = _article(s, fields)
+    if search(_OF_KEY, s):
+        asked.append("Which chord: what is its root?")
     if asked and search(_ROOTLESS, s) and not _MAY_BE_ROOT.search(s.raw):
         asked = []
         del fields["root"]

@@ -30,6 +30,10 @@ _BARE = re.compile(
     r"(?:\b(?:[Tt]o|[Ii]nto|[Vv]ia|[Tt]hrough|and|then|finally)|->|→)\s+([A-G])(?:[\s-](flat|sharp)|([b#♭♯]))?"
     r"(?![\w#-]|\s+(?:major|minor|flat|sharp|dur|moll|maj|min)\b)"
 )
+#: "D - G - A major": a chain of capitals that ends in a key.
+_CHAIN = re.compile(
+    r"(?<![\w-])((?:[A-G](?:b|#|-flat|-sharp)?\s*(?:-|–|—|->|→|,|>)\s*){1,5})(?=[A-G](?:[\s-]?(?:flat|sharp|b|#|♭|♯))?\s+(?:major|minor)\b)"
+)
 #: The keys between are named after the goal.
 _BY_WAY = re.compile(
     r"(?P<goal>\b[Tt]o\b[^,;]{3,20}?)\s*,?\s*\b(?P<via>by way of|via|passing (?:through|by)|through)\b"
@@ -99,7 +103,15 @@ def read_route(s: Sentence) -> Found | None:
         alter = {"f": "-flat", "b": "-flat", "♭": "-flat", "s": "-sharp", "#": "-sharp",
                  "♯": "-sharp"}.get((match[2] or match[3] or "")[:1], "")  # fmt: skip
         keys.append((match.start(1), f"{match[1]}{alter} major"))
-    order = sorted(keys)
+    for chain in _CHAIN.finditer(s.raw):
+        keys += [
+            (
+                chain.start(1) + m.start(),
+                f"{m[1]}{'-flat' if m[2] in ('b', '-flat') else '-sharp' if m[2] else ''} major",
+            )
+            for m in re.finditer(r"([A-G])(b|#|-flat|-sharp)?", chain[1])
+        ]
+    order = sorted(set(keys))
     if by := _BY_WAY.search(s.raw if len(folded(s.raw)) == len(s.raw) else ""):
         before = [key for key in order if key[0] < by.start("via")]
         if before and by["goal"] and len(before) < len(order):  # "to A major by way of B minor"

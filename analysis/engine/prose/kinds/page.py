@@ -25,8 +25,11 @@ _WRITTEN = r"\b(?:than (?:it is |they are )?(?:written|notated|printed)|(?:from|
 _OPEN = r"\b(?:open|natural) (?:notes?|tones?|harmonics?|horn notes?)\b|\b(?:is|are) open\b|\bopen [a-h](?:#|b)?\d?\b"
 _LACK = r"\b(?:has no|have no|hasn't got|lacks?|without|missing|cannot play|can't play|no open)\b"
 _CAPITAL = re.compile(r"(?<![\w#])([A-H])(?:\s?(b|#|♭|♯|flat|sharp)|-(flat|sharp))?(\d)?(?![\w#])")
-_CROOK = re.compile(r"\b(?:in|crook(?:ed)? (?:in|of)?)\s+(E ?b|B ?b|E[\s-]flat|B[\s-]flat|[A-H])\b")
-_THAN = r"(?:=|\b(?:the same (?:music )?as|identical (?:to|with)|differs? from|resembles?|as in|as at)|\b(?:compared (?:with|to)|in comparison with|than|unlike|like|as against|versus|vs\.?))\s*@"
+_CROOK = re.compile(
+    r"\b(?:in|crook(?:ed)? (?:in|of)?)\s+(E ?b|B ?b|E[\s-]flat|B[\s-]flat|[A-H])\b"
+    r"|\b(?P<before>E ?b|B ?b|E[\s-]flat|B[\s-]flat|[A-H])(?=[\s-](?:[Hh]orns?|[Tt]rumpets?|[Cc]or|[Tt]r|[Cc]rooks?)\b)"
+)
+_THAN = r"(?:=|\b(?:the same (?:music )?as|identical (?:to|with)|differs? from|resembles?|as in|as at)|\b(?:compared (?:with|to)|in comparison with|than|unlike|like|as against|versus|vs\.?|cf\.?))\s*@"
 _ABSENT = (
     r"^(?:(?!<\d).)*\b(?:there(?: is| are)?|has|have|uses?|score|orchestra|scoring)\b(?:(?!<\d).)*?\bno <\d+>"
     r"(?:\s*(?:,|and|or|nor|&)\s*(?:and |or )?(?:no )?<\d+>)*\s*"
@@ -90,7 +93,9 @@ def open_tones_of(s: Sentence) -> Found | None:
         f"{m[1]}{sign.get(m[2] or m[3] or '', '')}{m[4] or ''}" for m in _CAPITAL.finditer(said)
     ]
     here = {s.table.parts[unit.part].crook for unit in s.group(who["a"]).units}
-    called = crook[1] if crook else next(iter(here)) if len(here) == 1 else None
+    called = (
+        (crook[1] or crook["before"]) if crook else next(iter(here)) if len(here) == 1 else None
+    )
     missing = s.negated or has(_LACK, s)
     fields: dict[str, object] = {
         "parts": s.parts(who["a"]), "crook": called, "missing" if missing else "pitches": notes,
@@ -104,6 +109,14 @@ def open_tones_of(s: Sentence) -> Found | None:
 def read_comparison(s: Sentence) -> Found | None:
     """Who is new or left out at one place against another."""
     than = re.search(_THAN, s.short)
+    if len(s.places) == 2 and than is None:
+        gone = search(
+            r"A!\W* (?:(?:is|are|was|were|still) )*(?:absent|missing|silent|not there|not used|left out)\W* ?@ ~(?:added|new|present|there|join|joins)\W* ?@",
+            s,
+        )
+        if gone is not None:
+            fields: JSON = {"bars": s.places[1], "bars2": s.places[0], "added": s.parts(gone["a"])}
+            return Found(fields, (gone["a"],))
     if than is None or len(s.places) != 2:
         return None
     return comparison_of(s, s.short[: than.end()].count("@") - 1)

@@ -40,6 +40,19 @@ def unique(s: Sentence) -> dict[str, bool]:
     return {"unique": True} if has(_THE_ONLY, s) else {}
 
 
+def says_no_play(s: Sentence) -> bool:
+    """ "They are silent, they don't play at all": silence said twice, not denied."""
+    return (
+        s.negated
+        and re.search(
+            r"(?:n't|\bnot|\bnever|\bno longer)(?: even| really| ever)? (?:play|sound|be heard|enter|come in|have anything)",
+            s.whole,
+        )
+        is not None
+        and not re.search(rf"(?:n't|\bnot|\bnever)(?: \w+)? {_REST}\b", s.whole)
+    )
+
+
 def sole_of(s: Sentence, token: str) -> Found | None:
     """The only place where they play, play alone or rest; nothing where that is denied."""
     said = s.short[s.short.index(f"<{token}>") :]
@@ -136,7 +149,9 @@ def read(s: Sentence) -> Found | None:
     if rest is not None:
         others = search(rf"A! ~{_OTHERS} (?:\w+ )?{_REST}\b", s)
         asked = ["Who rests: they, or the others?"] if others else []
-        mode = "play" if s.negated else "rest"  # "do not rest" is said of who plays
+        mode = (
+            "play" if s.negated and not says_no_play(s) else "rest"
+        )  # "do not rest" is said of who plays
         return Found(
             {"mode": mode, "parts": s.parts(rest["a"]), "negated": False}, (rest["a"],), asked
         )

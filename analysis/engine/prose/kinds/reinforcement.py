@@ -8,6 +8,11 @@ from analysis.engine.prose.phrase import JSON, Found, has, search
 from analysis.engine.prose.sentence import Sentence
 
 _VERB = r"(?:reinforc(?:es?|ing)|accents?|accentuat(?:es?|ing)|stress(?:es)?|underlin(?:es?|ing)|marks? the (?:beats?|accents?|downbeats?) of|strengthens?|picks? out|punch(?:es)?|(?:adds?|gives?|puts?|lends?|places?) (?:\w+ ){0,2}(?:accents?|weight|stress|emphasis)(?= (?:to|on|onto|in)\b)|supports?(?=.*beats?\b)|doubl(?:es?|ing)(?= (?:only|just) (?:the |its |their )?(?:first|strong|accented|down|main beats)))"
+#: A line met on some beats alone: "double it, but only on the first beats".
+_ONLY_BEATS = (
+    r"\b(?:only|just|merely|no more than|nothing but)\b (?:~)?\b(?:beats?|downbeats?|accents?|beat \d|first notes?|strong notes?)\b"
+    r"|\b(?:beats?|downbeats?) (?:\d )?(?:only|alone)\b"
+).replace("~", r"[^<;@]{0,40}?")
 #: Notes or accents of which it is not said where they stand.
 _A_FEW = (
     r"\b(?:some|a few|few|several|certain|occasional|selected|individual|isolated|single|a couple of|here and there)\b"
@@ -19,6 +24,10 @@ _ATTACK = r"\b(?:accent\w*|attacks?|weight|emphasis|stress\w*|punch\w*|rhythm\w*
 def read(s: Sentence) -> Found | None:
     """See the module."""
     match = search(rf"A! ~{_VERB} ~B!", s)
+    if match is None and has(_ONLY_BEATS, s):
+        match = search(
+            r"A! ~\b(?:doubl|support|follow|join|help|hit|play|strik|sound|enter|attack)\w* ~B!", s
+        )
     if match is not None:
         side, line = match["a"], match["b"]
     else:

@@ -79,7 +79,7 @@ def _is_with(between: str) -> bool:
 
 #: "I am not sure what the job of A is".
 _UNCLEAR = re.compile(
-    r"\b(?:unclear|not (?:at all |really |quite )?(?:clear|sure|certain)|n't (?:really |quite )?(?:clear|sure|certain|know|tell|say|decide|work out|figure out)"
+    r"\b(?:unclear|not (?:at all |really |quite )?(?:clear|sure|certain)|n't (?:really |quite )?(?:clear|sure|certain|know|tell|say|decide|work out|figure out|make out|see|understand|get|find out|grasp|hear) (?=(?:exactly )?(?:what|why|which))"
     r"|unsure|uncertain|no idea|hard to (?:say|tell)|difficult to (?:say|tell)|ambiguous|cannot (?:tell|say|decide))\b"
 )
 _JOB = r"\b(?:roles?|jobs?|functions?|task|purpose)\b"
@@ -94,7 +94,7 @@ def unclear(s: Sentence) -> Found | None:
         search(rf"{_JOB} (?:~)?A!", s)
         or search(rf"A! ~{_JOB}", s)
         or search(
-            r"\bwhat (?:exactly )?A! (?:\w+ )?(?:do|does|is doing|are doing)?\W*(?:@|$|here|is|stays|remains)",
+            r"\bwhat (?:exactly )?A! (?:\w+ )?(?:do|does|is doing|are doing|plays for|plays|is for|are for|has for|is up to|are up to|contributes?|is supposed to (?:do|be))?\W*(?:@|$|here|is|stays|remains)",
             s,
         )
     ):

@@ -20,7 +20,7 @@ _TEXTURES = (
     ("held-chords", r"(?:nothing but |only )?(?:held|sustained) chords(?: only| alone)"),
     ("layered", r"layer(?:ed|s)"),
     ("part-writing", r"part[\s-]?writing|polyphon\w+|contrapuntal"),
-    ("single-line", r"single line|monophon\w+|all in unison|unison texture|\[apart:0\] texture|one line"
+    ("single-line", r"single line|one and the same line|monophon\w+|all in unison|unison texture|\[apart:0\] texture|one line"
                     r"|(?:all|everything|everybody|everyone)(?: (?:the )?(?:instruments|parts|voices))?(?: plays?| is| are)? \[apart:[01]\](?: and (?:octaves|\[apart:1\]))?(?! <)"),
 )  # fmt: skip
 _BY = (
@@ -33,7 +33,7 @@ _BY = (
 )  # fmt: skip
 _BUILD = r"\b(?:build[\s-]?up|builds? up|building up|tension|intensif\w+|climax is prepared|gradation|steigerung|thinning[\s-]out|thins? out)\b"
 _GROWS = r"\b(?:crescendo|cresc\b\.?|more and more|gradual\w*|grow\w*|increas\w*|louder)"
-_GO = r"\b(?:go(?:es)?|moves?|runs?) (?:along )?with "
+_GO = r"\b(?:(?:go(?:es)?|moves?|runs?) (?:along )?with|doubl(?:es?|ing)|sides with) "
 #: A model taken up again at another step; "a third higher" with no model is an interval of two parts.
 _AGAIN = (
     r"\b(?:repeat(?:s|ed|ing)?|restat(?:es?|ed|ing)|transpos(?:es?|ed|ing)) (?:(?:the|its|their|this|that|a|same|\w+) ){0,3}"
@@ -45,15 +45,28 @@ _EACH_TIME = r"\beach time (?:an?|one) (?:second|step|third|fourth|fifth|sixth) 
 #: Parts that follow each other, no sequence.
 _FOLLOWING = r"\b(?:imitat\w+|canon\w*|fug(?:ue|al)|stretto|enter(?:s|ing)?|entr(?:y|ies))\b"
 _BREAKS = r"\b(?:breaks? (?:off|down)|is broken(?: off)?|stops?|ends?|is cut (?:off|short)|is abandoned|is interrupted)\b(?: already| suddenly)?(?: in| at)? ?@"
-_COUNT = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
-_STEPS = {"second": 1, "step": 1, "third": 2, "fourth": 3, "fifth": 4, "sixth": 5}
+_COUNT = {"twice": 2, "thrice": 3, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+_STEPS = {
+    "second": 1,
+    "step": 1,
+    "tone": 1,
+    "whole tone": 1,
+    "whole step": 1,
+    "degree": 1,
+    "third": 2,
+    "fourth": 3,
+    "fifth": 4,
+    "sixth": 5,
+}
 
 
 def read_texture(s: Sentence) -> Found | None:
     """A texture by its name."""
     tokens = groups_in(s)
     for name, words in _TEXTURES:
-        if has(rf"\b(?:{words})(?!\w)", s) and (not tokens or has(r"\btexture\b|\bdialogue\b", s)):
+        if has(rf"(?<!\w)(?:{words})(?!\w)", s) and (
+            not tokens or has(r"\btexture\b|\bdialogue\b", s)
+        ):
             asked = ["A texture is said of everybody who plays; take the parts out."] * bool(tokens)
             return Found({"texture": name}, tuple(tokens), asked)
     return None
@@ -92,8 +105,13 @@ def sequence_of(s: Sentence) -> Found:
     """In whom, how often, by how much."""
     tokens = groups_in(s)
     fields: dict[str, object] = {"parts": s.parts(*tokens)}
-    many = search(
-        r"\b(?P<n>two|three|four|five|six|[2-6]) ?(?:times|statements|limbs|links|×|x)(?!\w)", s
+    many = (
+        search(
+            r"\b(?P<n>two|three|four|five|six|[2-6])[ -]?(?:times|statements?|limbs?|links?|×|x|steps|stages|members)(?!\w)",
+            s,
+        )
+        or search(r"[x×] ?(?P<n>[2-6])\b", s)
+        or search(r"\b(?P<n>twice|thrice)\b", s)
     )
     if many is not None:
         fields["statements"] = _COUNT.get(many["n"]) or int(many["n"])
@@ -112,20 +130,16 @@ def sequence_of(s: Sentence) -> Found:
         point = single_bar(s, 1)
         if point is not None and lies_in(s, 1, 0):
             fields |= {"breaks-at": {"bar": point}, "bars": s.places[0]}
-    step = search(r"\b(?P<step>second|step|third|fourth|fifth|sixth)s?\b", s)
+    step = search(
+        r"\b(?P<step>second|step|third|fourth|fifth|sixth)s?\b(?! (?:time|limb|statement|bar))", s
+    ) or search(r"\ba (?P<step>tone|whole tone|whole step|degree)\b", s)
     way = search(
-        r"\b(?P<way>up|down|upwards?|downwards?|rising|falling|descending|ascending|higher|lower|above|below)\b",
+        r"\b(?P<way>up|down|upwards?|downwards?|rising|rises?|climbs?|climbing|falling|falls?|drops?|dropping|sinks?|sinking|descends?|descending|ascends?|ascending|higher|lower|above|below|deeper)\b",
         s,
     )
     if step is not None and way is not None:
-        down = way["way"] in (
-            "down",
-            "downward",
-            "downwards",
-            "falling",
-            "descending",
-            "lower",
-            "below",
+        down = way["way"].startswith(
+            ("down", "fall", "descend", "lower", "below", "drop", "sink", "deep")
         )
         fields["step"] = -_STEPS[step["step"]] if down else _STEPS[step["step"]]
     asked = [] if tokens else ["A sequence in which part?"]
@@ -183,7 +197,9 @@ def _entering(s: Sentence, entries: list[tuple[str, int]], tokens: list[str]) ->
     step = search(
         rf"\ban? (?P<size>{'|'.join(_STEPS)}) (?P<way>higher|lower|above|below|up|down)\b", s
     )
-    if len(entries) == 2 and away is not None:
+    if away is None and "[apart:0]" in s.short:
+        fields["interval"] = 0
+    elif len(entries) == 2 and away is not None:
         fields["interval"] = 12 * int(away[2]) * (1 if away[1] == "up" else -1)
     elif len(entries) == 2 and step is not None:
         semitones = {"fourth": 5, "fifth": 7}.get(step["size"])
@@ -291,11 +307,15 @@ def _entry_bars(s: Sentence, count: int) -> list[int]:
 def read_share(s: Sentence) -> Found | None:
     """Who has the most of something."""
     match = search(
-        r"A! ~\b(?:dominat\w+|predominat\w+|prevails?|(?:has|have|plays?|gets?|takes?) (?:the |by far |in )*(?:most|lion share|bulk|greater part|larger part|largest share|majority))\b",
+        r"A! ~\b(?:dominat\w+|predominat\w+|prevails?|(?:has|have|plays?|gets?|takes?) (?:the |by far |in )*(?:most|lion share|bulk|greater part|larger part|majority|(?:greatest|largest|biggest|best|main|major|greater|larger|bigger|highest) (?:share|part|portion|proportion|number|amount|piece)))\b",
         s,
     )
     match = match or search(
         r"\bmost of the (?:notes|bars|melody|tune) ~(?:belongs?|goes?|is|are|lies?) ~A!", s
+    )
+    match = match or search(
+        r"A! ~\b(?:more|most) (?:of the )?(?:bars|notes|melody|tune|theme)\b ~\bthan (?:any\w*|every\w*|all|the others?|the rest|others|other)\b",
+        s,
     )
     mostly = (
         r"\b(?:most(?:ly| of the time)|mainly|chiefly|largely|predominantly|for the most part)\b"
@@ -321,7 +341,11 @@ def read_share(s: Sentence) -> Found | None:
     if match is None:
         return None
     of = "melody" if has(r"\b(?:melody|tune|theme)\b", s) else "notes"
-    of = "bars" if has(r"\bmost (?:of the )?bars\b", s) else of
+    of = (
+        "bars"
+        if has(r"\b(?:most|more|number of|majority of|bulk of) (?:(?:of )?the )?bars\b", s)
+        else of
+    )
     name = s.parts(match["a"])
     asked = [] if len(name) == 1 else ["Name one part or family that dominates."]
     fields = {"of": of, **({"predominant": name[0]} if name else {})}
@@ -330,6 +354,8 @@ def read_share(s: Sentence) -> Found | None:
 
 def read_side(s: Sentence) -> Found | None:
     """Which family a part goes with."""
+    if has(r"\bdoubl\w* <\d+> rhythm", s):
+        return None  # their rhythm, or their notes: asked
     match = (
         search(
             rf"A! ~{_GO}B! ~\b(?:in (?:rhythm|role|pitch)|rhythm\w*|by (?:rhythm|role|pitch|function))\b",

@@ -76,6 +76,11 @@ def fill_doubling(s: Sentence) -> Found | None:
     """Who doubles whom, how far apart, how much of it; or that nobody does."""
     if ("[" not in s.short and about("interval", s.short)) or about("beat", s.short):
         return None  # a sixth apart, or some beats alone
+    if has(
+        r"\brhythmic\w*|\b(?:in|by|as to) (?:its |their |the )?(?:rhythms?|role|function)\b|(?<!\w)a (?:2|due|deux)\b",
+        s,
+    ):
+        return None
     if has(r"\bsome(?:one|body)\b", s) or about("counter", s.short):
         return None  # it is left open who, or it is no doubling
     if has(r"\bpick(?:s|ing)? out\b", s) or (
@@ -118,6 +123,16 @@ def _of_one(s: Sentence, token: str) -> Found | None:
     if len(names) == 2 and s.negated and has(_NO_REAL, s):
         fields: JSON = {"parts": [names[0]], "with": [names[1]], "coverage": "full"}
         return Found(fields, (token,))
+    if (
+        "[" not in s.short
+        and len(names) > 1
+        and not s.negated
+        and has(
+            r"\b(?:heterophon\w*|doubling|unison) (?:between|of|in|by)$", replace(s, short=before)
+        )
+    ):
+        cover = doubling.cover(s)
+        return Found({"parts": list(names[:-1]), "with": [names[-1]], "coverage": cover}, (token,))
     if "[" not in s.short and (has(_NOBODY, s) or (s.negated and about("double", s.short))):
         fields = {"parts": s.parts(token), "coverage": "none", "negated": False}
         return Found(fields, (token,))

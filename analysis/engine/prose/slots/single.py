@@ -55,6 +55,8 @@ def fill_playing(s: Sentence) -> Found | None:
         return Found({"mode": "only", "parts": parts}, (token,))
     if about("only", short) or has(r"\bnothing (?!to\b|at\b|but\b|@|$)\w+", s):
         return None
+    if rests and playing.says_no_play(s):
+        return Found({"mode": "rest", "parts": parts, "negated": False}, (token,))
     rests = rests or _denied(s)
     if rests and plays:
         return None

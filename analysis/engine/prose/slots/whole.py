@@ -47,7 +47,7 @@ _DENIED = re.compile(
     r"\b(?:without|not (?:through|by|with|in|because of|due to)|but no|no|rather than|instead of|ohne|sans|senza)\b"
 )
 _BY = (
-    ("forces", r"\b(?:more (?:and more )?(?:instruments|parts|players|people|winds)|instruments|add\w*|join\w*|thicker|forces|scoring"
+    ("forces", r"\b(?:number of (?:instruments|parts|players)|tutti|entr(?:y|ies) of|more (?:and more )?(?:instruments|parts|players|people|winds)|instruments|add\w*|join\w*|thicker|forces|scoring"
                r"|orchestration|density|fuller)\b"),
     ("loudness", r"\b(?:loud\w*|crescend\w*|cresc|dynamic\w*|volume|p to f+|forte)\b"),
     ("height", r"\b(?:high\w*|ris(?:es?|ing)|climb\w*|ascend\w*|height|upwards?|register)\b"),
@@ -121,7 +121,15 @@ def _capital(s: Sentence) -> str:
     notes = list(
         re.finditer(r"(?<![\w#])([A-H])(?:[\s-]?(flat|sharp)\b|([b#♭♯]))?(?![\w#.'’])", s.raw)
     )
-    notes = [m for m in notes if not (m.start() == 0 and m[0] == "A")]
+    notes = [
+        m
+        for m in notes
+        if not (
+            m.start() == 0
+            and m[0] == "A"
+            and not re.match(r"A (?:in|on|by|as|held|is|sounds|remains|stays)\b", s.raw)
+        )
+    ]
     if len(notes) != 1 or re.search(r"\b(?:letter|mark|at|from|after|before|until) [A-H]\b", s.raw):
         return ""
     sign = {"flat": "b", "b": "b", "♭": "b", "sharp": "#", "#": "#", "♯": "#"}
