@@ -28,6 +28,18 @@ _NOT = re.compile(
 )
 #: "Oboe 1, not flute 1, doubles ...".
 _NOT_WHO = re.compile(r"\b(?:not|nicht|never)\s+(?:the )?<\d")
+#: "They are not the tune, they only accent": what is denied and what is said stand side by side.
+_NOT_BUT = re.compile(
+    r"[,;:.]\s*(?:(?:but|and|rather|instead) )*(?:they|it|he|she|these) (?:do |does |are |is )?"
+    r"(?:only|just|merely|rather|instead)\b"
+    r"(?=.*\b(?:punctuat|accompan|accent|doubl|hold|rest|fill|support|figur|harmon|answer)\w*)"
+)
+#: "A sequence in seconds": an interval, no violins.
+_IN_SECONDS = re.compile(
+    r"\b(?P<by>(?:in|by|through) (?:\w+ing )?)seconds\b"
+    r"(?=.*\b(?:sequen|ris|fall|ascend|descend|climb)\w*)"
+    r"|(?<=sequence )(?P<of>in |by |of )seconds\b"
+)
 #: "A follows B an octave above them".
 _THAN_THEM = re.compile(
     r"(<\d+>.*<\d+>.*\[(?:up|down):\d\]) (?:than |of |from )?(?:them|it|those|these)\b"
@@ -90,6 +102,7 @@ def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     )
     short = _FIDDLES.sub(r"violin\1", _ROOT.sub("root position", short))
     short = _plural(_abbreviations(short), table, movement)
+    short = _IN_SECONDS.sub(lambda m: f"{m['by'] or m['of'] or ''}step", short)
     short = _OPEN_STRING.sub(lambda m: f"{m['note'] or ''} openstring".strip(), short)
     short = _THE_OTHER.sub(_other_player, short)
     negated = _NOT.search(short) is not None
@@ -103,6 +116,8 @@ def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     short, groups, negated = _but_rather(
         *_told_again(plainer(short, negated), groups, table), negated
     )
+    if negated and _NOT_BUT.search(short):
+        asked = [*asked, "One thing is denied and another said: say each by itself."]
     short, groups = _with_pronoun(short, groups)
     return Sentence(text, short, groups, tuple(cut.places), table, movement, negated,
                     tuple(asked), tuple(cut.notes), cut.text)  # fmt: skip
