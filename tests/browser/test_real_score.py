@@ -32,6 +32,10 @@ def test_a_symphony_is_confirmed_and_read_by_passages(embedded: Any, browser: An
 
         story.expect(page.get_by_label("Shown", exact=True)).to_have_value("0-11")
         page.get_by_role("button", name="Bar 12", exact=True).wait_for()
+        page.get_by_role("button", name="On to bars 13–24").click()
+        page.get_by_role("button", name="Bar 24", exact=True).wait_for()
+        page.get_by_role("button", name="Back to bars 1–12").click()
+        page.get_by_role("button", name="Bar 12", exact=True).wait_for()
         story.choose_bars(page, 1, 3)
         page.locator("#findings [data-evidence]").first.click()
         story.expect(page.locator(".score-page .lit").first).to_be_attached()

@@ -3,6 +3,7 @@
 import { setUpAsk } from "./ask.js";
 import { missingBar, movementOf, parseBars, readAddress, typeBars } from "./bars.js";
 import { familyButtons } from "./families.js";
+import { setUpFoot } from "./foot.js";
 import { setUpLayers } from "./layers.js";
 import { setUpPlace } from "./place.js";
 import { setUpPrinting } from "./printing.js";
@@ -80,13 +81,15 @@ export function setUpTools(view, { key, passages = [], start = null, follow = fa
     open(shown.value ? { first, last } : null);
   });
   // Leafing: the passage before or after the one shown, of the same length.
-  const leaf = (by) => {
-    const { first, last } = view.view;
+  const beyond = (by, { first, last }) => {
     const length = Math.max(8, last - first + 1);
     const to = by > 0 ? last + 1 : first - length;
     const bars = view.outline.bars.length;
-    if (by > 0 ? to < bars : first > 0) open(passageFrom(view.outline, by > 0 ? to : Math.max(0, to), by > 0 ? Math.min(bars - 1, to + length - 1) : first - 1));
+    if (by > 0 ? to >= bars : !first) return null;
+    return passageFrom(view.outline, by > 0 ? to : Math.max(0, to), by > 0 ? Math.min(bars - 1, to + length - 1) : first - 1);
   };
+  const leaf = (by) => { const to = beyond(by, view.view); if (to) open(to); };
+  setUpFoot(view, beyond, open);
   $("leaf-back")?.addEventListener("click", () => leaf(-1));
   $("leaf-on")?.addEventListener("click", () => leaf(1));
   view.root.addEventListener("score:opened", (event) => {
