@@ -17,11 +17,11 @@ def span_label(outline: dict[str, Any], first: int | None, last: int | None) -> 
     """ "12" or "9–12", as printed, "II: 12" in a later movement; "" while nothing is chosen."""
     if first is None:
         return ""
-    if prefix := movement_prefix(first, outline) if outline.get("movements") else "":
-        return prefix + span_label({**outline, "movements": []}, first, last)
-    a = bar_label(outline, first)
-    b = bar_label(outline, first if last is None else last)
-    return a if first == last or last is None else f"{a}–{b}"
+    prefix = movement_prefix(first, outline) if outline.get("movements") else ""
+    bars = bar_label(outline, first)
+    if last not in (None, first):
+        bars += f"–{bar_label(outline, last or first)}"
+    return prefix + bars
 
 
 def place_label(place: Place, outline: dict[str, Any]) -> str:

@@ -13,8 +13,10 @@ from analysis.engine.errors import ClaimNotUnderstood
 from analysis.engine.model import ScoreTable
 from analysis.models import Run
 from courses.bars import is_span, movement_of, parse_bars, typed
+from courses.templatetags.trade import in_bars
 from submissions.kinds import kind_of
 from submissions.models import ObservationVersion
+from submissions.places import span_label
 
 #: Longest words of one statement, in characters.
 WORDS_MAX = 4000
@@ -100,9 +102,8 @@ def _in_words(found: Reading, bars: str, outline: dict[str, Any], table: ScoreTa
     )  # fmt: skip
     if not place.whole:
         found.values.update(from_tick=place.start, to_tick=place.end)
-    plain = typed(place.first, place.last, outline).replace("-", "–")
-    word = "bar" if place.first == place.last else "bars"
-    found.notice = " ".join(place.notes) or f"Taken as {word} {plain}."
+    taken = in_bars(span_label(outline, place.first, place.last))
+    found.notice = " ".join(place.notes) or f"Taken as {taken[0].lower()}{taken[1:]}."
 
 
 def as_typed(version: ObservationVersion, outline: dict[str, Any]) -> dict[str, Any]:

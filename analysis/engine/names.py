@@ -142,11 +142,13 @@ def _by_label(book: Directory, text: str) -> Named | None:
 _AND = re.compile(r"\s*(?:,|;|&|\+|\band\b|\bund\b|\bet\b|\bed?\b|\bwith\b|\bmit\b|\bcon\b)\s*")
 
 
-#: "The strings without the basses", "alle außer den Hörnern".
-_BUT = re.compile(
-    r"\s*,?\s*\b(?:but\s+not|but|except(?:\s+for)?|excepting|without|minus|ohne|ausser|aber\s+nicht|"
-    r"senza|tranne|sans|sauf)\b\s*"
+#: Words that take somebody out of a group, in four languages.
+LESS = (
+    r"but\s+not|but|except(?:\s+for)?|excepting|without|minus|ohne|ausser|aber\s+nicht|"
+    r"senza|tranne|sans|sauf"
 )
+#: "The strings without the basses", "alle außer den Hörnern".
+_BUT = re.compile(rf"\s*,?\s*\b(?:{LESS})\b\s*")
 
 
 def _without(book: Directory, text: str) -> Named | None:

@@ -15,6 +15,7 @@ from analysis.engine import places
 from analysis.engine.claims.naming import pause_json
 from analysis.engine.errors import ClaimNotUnderstood
 from analysis.engine.model import ScoreTable
+from analysis.engine.prose.bars import cut_places
 
 _WORD = r"(?:movement|mvt\.?|mov\.?|satz|mouvement|movimento)"
 _MOVEMENT = re.compile(
@@ -101,9 +102,6 @@ def read_place(text: str, table: ScoreTable, movement: int = 0) -> SaidPlace:
     ClaimNotUnderstood
         With what to write, or with a question ("From bar 9 up to which bar?").
     """
-    # The parser of sentences is dear to load and seldom needed here.
-    from analysis.engine.prose.bars import cut_places
-
     named, rest = movement_said(text, len(table.movements))
     movement = movement if named is None else named
     for pattern, plain in _SHORT:

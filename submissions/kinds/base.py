@@ -44,7 +44,7 @@ _BETWEEN = re.compile(r"([,;+&]|\band\b)")
 #: What is no name by itself: the number of a name before it, less of a group before it, or the
 #: ordinal of one after it ("horns 1 and 2", "strings, but not basses", "first and second horns").
 _NUMBER_MORE = re.compile(r"(?:[1-8]|i{1,3}|iv|I{1,3}|IV)\.?(?:\s+in\s+\w.*)?")
-_LESS = re.compile(r"(?:but|not|except|without|minus|ohne|senza|sans|sauf)\b.*", re.IGNORECASE)
+_LESS = re.compile(rf"(?:{names.LESS}|not)\b.*", re.IGNORECASE)
 _ORDINAL = re.compile(
     r"(?:the\s+|die\s+|i\s+|les\s+)?(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)|[1-4]\.|primi|secondi|"
     r"primo|secondo|ersten?|zweiten?|premiere?s?|premiers)",

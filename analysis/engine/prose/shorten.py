@@ -76,8 +76,6 @@ _ONLY_THAT = re.compile(
     r"^(?P<before>(?:@\s*[:,]?\s*)?)(?P<who><\d+>)\s+(?:really |actually )?(?:have|has|doubles?|plays?|follows?|shares?|takes?)\s+(?P<whom><\d+>)"
     r"(?:\s+(?:line|tune|melody|part|notes|theme))?(?:\s*(?P<place>@))?\s*(?:,|;|-)?\s*(?:(?:but|they|it|rather|instead)\s+)+(?:only|just|merely)\s+(?P<rest>(?:gives?|lends?|adds?|accent\w*|reinforc\w*|strengthens?|supports?|stress\w*|underlines?|picks? out|punctuates?)\b[^;]+)$"
 )
-_HEDGE = re.compile(r"\b(?:i (?:think|believe|guess|hear|see|find)(?: that)?|maybe|perhaps|probably"
-                    r"|clearly|here|again|also|simply|really|(?<!not )(?<!n't )always|now(?! and then))\b")  # fmt: skip
 
 
 def read_sentence(text: str, table: ScoreTable, movement: int = 0) -> Sentence:
@@ -97,9 +95,7 @@ def names_somebody(text: str, table: ScoreTable, movement: int = 0) -> bool:
 
 def shorten(text: str, cut: Cut, table: ScoreTable, movement: int) -> Sentence:
     """The sentence with tokens for places, distances and names."""
-    short = _LEADING.sub(
-        r"\1line", _TERM.sub("", _HEDGE.sub(" ", without_fillers(without_remarks(cut.text))))
-    )
+    short = _LEADING.sub(r"\1line", _TERM.sub("", without_fillers(without_remarks(cut.text))))
     short = _FIDDLES.sub(r"violin\1", _ROOT.sub("root position", short))
     short = _plural(_abbreviations(short), table, movement)
     short = _IN_SECONDS.sub(lambda m: f"{m['by'] or m['of'] or ''}step", short)

@@ -72,6 +72,7 @@ NOT_SURE = [
     "flute 1 (or 2) rests in 9-12",
     "neither the flutes nor the oboes double violin I, b. 9-12",
     "oboe 1 hardly ever doubles violin I, b. 9-12",
+    "strings without zithers rest in 33-36",
     "the flutes play as they please in bar 37",
     "bar 24 is a major chord",
     "bars 17-24 are in a minor key",
@@ -116,6 +117,14 @@ NOT_SURE = [
     "trumpets double the timpani rhythm in 49-52",
     "flute 1 echoes oboe 1 an octave higher in 20-21",
 ]
+
+
+def test_a_group_less_some_of_it_is_a_name(table: ScoreTable) -> None:
+    proposal = propose("strings without basses rest in 33-36", table)
+    assert proposal.sure
+    assert proposal.claim is not None
+    assert proposal.claim["mode"] == "rest"
+    assert proposal.claim["parts"] == ["strings without basses"]
 
 
 @pytest.mark.parametrize("text", NOT_SURE)

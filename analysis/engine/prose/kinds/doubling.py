@@ -25,14 +25,17 @@ _COVER = (
                 r"|always(?! (?:at|in|an?|the)\b)))\b"),
 )  # fmt: skip
 
+#: A side that somebody takes, or a mark: no doubling.
+SIDE_OR_MARK = (
+    r"\brhythmic\w*|\b(?:in|by|as to) (?:its |their |the )?(?:rhythms?|role|function)\b"
+    r"|\bfunctionally\b|(?<!\w)a (?:2|due|deux)\b"
+)
+
 
 def read(s: Sentence) -> Found | None:
     """See the module."""
-    if has(
-        r"\brhythmic\w*|\b(?:in|by|as to) (?:its |their |the )?(?:rhythms?|role|function)\b|\bfunctionally\b|(?<!\w)a (?:2|due|deux)\b",
-        s,
-    ):
-        return None  # a side somebody takes, or a mark
+    if has(SIDE_OR_MARK, s):
+        return None
     return _nobody(s) or _active(s) or _passive(s) or _distance_alone(s) or both(s)
 
 

@@ -27,8 +27,13 @@ _SORT = r"(?:major|minor|maj|min|dur|moll|dominant|dim(?:inished)?|aug(?:mented)
 _HARMONY = r"(?:harmon(?:y|ies)|chords?)"
 #: A capital, so that "hold a chord" names no note.
 _HOLDS = r"(?:holds?|holding|sustains?|sustaining|keeps?|repeats?)"
+#: The same, and what is said of a note that lies.
+_LIES = (
+    r"(?:holds?|holding|held|sustain(?:s|ed|ing)?|keeps?|repeats?|(?:sits?|stays?|remains?|rests?) on"
+    r"|long|lying|constant|steady|static)"
+)
 _NOTE_HELD = re.compile(
-    r"\b(?:holds?|holding|held|sustain(?:s|ed|ing)?|keeps?|repeats?|(?:sits?|stays?|remains?|rests?) on|long|lying|constant|steady|static)\s+(?:on to\s+)?(?:an?\s+|the\s+|their\s+|its\s+)?"
+    rf"\b{_LIES}\s+(?:on to\s+)?(?:an?\s+|the\s+|their\s+|its\s+)?"
     r"(?:note\s+|(?:low|high|long|open)\s+)?([A-H])(?:[\s-]?(flat|sharp|b|#|♭|♯))?(\d)?(?![\w#])"
 )
 _OF_CHORD = (
@@ -99,7 +104,7 @@ def holders(s: Sentence) -> list[str]:
 def _held(s: Sentence) -> str:
     """ "They hold a D while the harmony changes": a pedal without the word."""
     if not search(
-        r"A! ~\b(?:holds?|sustain(?:s|ed)|held|keeps?|repeats?|(?:sits?|stays?|remains?) on|long|lying|constant|steady)\b",
+        rf"A! ~\b{_LIES}\b",
         s,
     ) or not search(
         rf"\b(?:{_HARMONY} ~\b(?:chang|mov)\w+|(?:chang|mov)ing {_HARMONY}|different {_HARMONY})\b",

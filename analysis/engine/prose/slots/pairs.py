@@ -76,10 +76,7 @@ def fill_doubling(s: Sentence) -> Found | None:
     """Who doubles whom, how far apart, how much of it; or that nobody does."""
     if ("[" not in s.short and about("interval", s.short)) or about("beat", s.short):
         return None  # a sixth apart, or some beats alone
-    if has(
-        r"\brhythmic\w*|\b(?:in|by|as to) (?:its |their |the )?(?:rhythms?|role|function)\b|(?<!\w)a (?:2|due|deux)\b",
-        s,
-    ):
+    if has(doubling.SIDE_OR_MARK, s):
         return None
     if has(r"\bsome(?:one|body)\b", s) or about("counter", s.short):
         return None  # it is left open who, or it is no doubling
